@@ -1,0 +1,1 @@
+"""Numbers in, SVG out; one look for screen and paper."""

@@ -1,0 +1,1 @@
+"""Ids, time, errors and units at the border. Imports nothing of ours."""

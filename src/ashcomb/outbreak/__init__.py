@@ -1,0 +1,1 @@
+"""Contacts, transmission, observation and freedom: arrays in, arrays out."""

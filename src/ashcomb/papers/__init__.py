@@ -1,0 +1,1 @@
+"""Papers as PDF: one use case each, rendered by Typst."""

@@ -1,0 +1,1 @@
+"""One definition for each kind of record, and the situation folded from them."""

@@ -1,0 +1,1 @@
+"""Pure functions of SI numbers named by unit; each names its source."""

@@ -1,0 +1,1 @@
+"""Bibliography, sourced values and code profiles: data files and their loader."""

@@ -1,0 +1,1 @@
+"""The append-only record store: the only place with SQL."""

@@ -1,0 +1,1 @@
+"""Served pages: parse, call one use case, render."""
