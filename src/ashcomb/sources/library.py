@@ -14,18 +14,13 @@ from ashcomb.sources.model import Source, Sourced, read_values
 @cache
 def bibliography() -> dict[str, Source]:
     """Every source by its key."""
-    return {key: Source(key=key, **entry) for key, entry in _toml("bibliography.toml").items()}
+    return {key: Source(key=key, **entry) for table in _tables("bibliography").values() for key, entry in table.items()}
 
 
 @cache
 def values() -> dict[str, Sourced]:
     """Every sourced value by its dotted key; raises FaultError if the shipped data are incomplete."""
-    found: dict[str, Sourced] = {}
-    folder = resources.files("ashcomb.sources") / "data" / "values"
-    for file in sorted(folder.iterdir(), key=lambda item: item.name):
-        if file.name.endswith(".toml"):
-            table = tomllib.loads(file.read_text("utf-8"))
-            found.update({item.key: item for item in read_values(table, file.name.removesuffix(".toml"))})
+    found = {item.key: item for subject, table in _tables("values").items() for item in read_values(table, subject)}
     faults = [fault for value in found.values() for fault in value.faults()]
     if faults:
         raise FaultError(f"The shipped values are incomplete: {'; '.join(faults)}.", "Correct sources/data.")
@@ -40,5 +35,10 @@ def value(key: str) -> Sourced:
     return found[key]
 
 
-def _toml(name: str) -> dict[str, Any]:
-    return tomllib.loads((resources.files("ashcomb.sources") / "data" / name).read_text("utf-8"))
+def _tables(folder: str) -> dict[str, dict[str, Any]]:
+    files = sorted((resources.files("ashcomb.sources") / "data" / folder).iterdir(), key=lambda file: file.name)
+    return {
+        file.name.removesuffix(".toml"): tomllib.loads(file.read_text("utf-8"))
+        for file in files
+        if file.name.endswith(".toml")
+    }
