@@ -34,14 +34,15 @@ function addPlace(map: L.Map, place: Placed, marked: boolean): void {
     (look.options.html as HTMLElement).append(mark);
   }
   const lines = [`${place.mark} ${place.name}`.trim(), [place.kind, place.state].filter(Boolean).join(", "), place.words];
-  const marker = L.marker(at(place.x, place.y), { icon: look, riseOnHover: true });
+  const above = ["index", "confirmed", "case"].includes(stateName(place.state, place.kind)) ? 1000 : 0;
+  const marker = L.marker(at(place.x, place.y), { icon: look, riseOnHover: true, zIndexOffset: above });
   marker.bindTooltip(words(...lines), { direction: "top", offset: [0, -10] }).addTo(map);
   marker.getElement()?.setAttribute("aria-label", lines.filter(Boolean).join("; "));
 }
 
 function addRing(map: L.Map, ring: Ring): void {
   const circle = L.circle(at(ring.x, ring.y), { radius: ring.radius_m, className: "map-ring", interactive: false }).addTo(map);
-  const label = L.divIcon({ html: words(ring.label), className: "map-label", iconSize: [120, 16] });
+  const label = L.divIcon({ html: words(ring.label), className: "map-label", iconSize: [120, 16], iconAnchor: [60, 17] });
   L.marker([circle.getBounds().getNorth(), ring.x], { icon: label, interactive: false, keyboard: false }).addTo(map);
 }
 
