@@ -31,10 +31,10 @@ env: .venv/.user ## make .venv and install what a user needs (locked by hash)
 front: $(BUILT)/map.js ## build the browser modules
 
 $(BUILT)/map.js: node_modules/.installed $(FRONT) tsconfig.json
-	@tools/node.sh npm run --silent build
+	@tools/npm.sh run --silent build
 
-node_modules/.installed: package.json package-lock.json .npmrc tools/node.sh | .venv/.user
-	@tools/node.sh npm ci --ignore-scripts --no-audit --no-fund --loglevel=error
+node_modules/.installed: package.json package-lock.json .npmrc tools/npm.sh | .venv/.user
+	@tools/npm.sh ci --ignore-scripts --no-audit --no-fund --loglevel=error
 	@touch $@
 
 .PHONY: demo
@@ -55,8 +55,8 @@ check: .venv/.dev node_modules/.installed ## format, lint, types and floors, wit
 	@$(BIN)/ruff format --check .
 	@$(BIN)/ruff check .
 	@$(BIN)/mypy
-	@$(BIN)/lint-imports
-	@tools/node.sh npm run --silent types
+	@$(BIN)/lint-imports --no-logo
+	@tools/npm.sh run --silent types
 
 .PHONY: format
 format: .venv/.dev ## format the code and put right what ruff can
@@ -68,7 +68,7 @@ lock: .venv/.user ## choose newest versions within pyproject.toml and package.js
 	@$(BIN)/uv pip compile pyproject.toml $(LOCK) --upgrade -o requirements.lock
 	@$(BIN)/uv pip compile pyproject.toml --group dev -c requirements.lock $(LOCK) --upgrade -o requirements-dev.lock
 	@$(BIN)/uv pip compile --group pyproject.toml:node $(LOCK) --upgrade -o requirements-node.lock
-	@tools/node.sh npm install --package-lock-only --ignore-scripts --no-audit --no-fund
+	@tools/npm.sh install --package-lock-only --ignore-scripts --no-audit --no-fund
 	@if grep -n '://' requirements*.lock; then echo "A lock names an address."; exit 1; fi
 
 .PHONY: bench

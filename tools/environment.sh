@@ -21,12 +21,12 @@ if ! [ -x "$python" ] || ! suits "$python"; then
 fi
 
 if ! [ -x .venv/bin/uv ]; then
-    "$python" -m pip install --quiet --disable-pip-version-check "uv>=0.5" \
+    "$python" -m pip install -qq --disable-pip-version-check "uv>=0.5" \
         || echo "uv could not be installed; pip does the same, more slowly." >&2
 fi
 
 by_uv() { [ -x .venv/bin/uv ] && .venv/bin/uv pip install --quiet --python "$python" "$@"; }
-by_pip() { "$python" -m pip install --quiet --disable-pip-version-check "$@"; }
+by_pip() { "$python" -m pip install -qq --disable-pip-version-check "$@"; }
 
 echo "Installing $lock …"
 by_uv --require-hashes -r "$lock" || by_pip --require-hashes -r "$lock" || {
