@@ -17,7 +17,7 @@ EPOCH = date(1970, 1, 1)
 _ISO = re.compile(r"^(\d{4}-\d{2}-\d{2})(?:T(\d{2}:\d{2}))?(?:/(\d{4}-\d{2}-\d{2}))?$")
 
 
-@dataclass(frozen=True, slots=True, order=True)
+@dataclass(frozen=True, slots=True)
 class Span:
     """The day on which something happened, known to lie from `first` to `last`, both included.
 
@@ -52,6 +52,14 @@ class Span:
             return cls(first, last, None if at is None else at.hour * 60 + at.minute)
         except ValueError as error:
             raise UserError(f"“{text}” is not a date: {error}.", "Check day and order.") from None
+
+    @property
+    def key(self) -> tuple[date, int, date]:
+        """For sorting: first day, minute (an unknown hour first), last day."""
+        return self.first, -1 if self.minute is None else self.minute, self.last
+
+    def __lt__(self, other: Span) -> bool:
+        return self.key < other.key
 
     @property
     def certain(self) -> bool:
