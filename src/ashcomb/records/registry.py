@@ -36,6 +36,8 @@ class Registry:
             self._first_at.setdefault((kind.name, mark), record.origin or record.id)
         if isinstance(record, Kill) and record.step == "dead confirmed":
             self._dead.setdefault(record.hive, record)
+        elif isinstance(record, Kill):
+            self._dead.pop(record.hive, None)  # heard or dosed again: a second check of death is then right
 
     def knows(self, kind: str, mark: str) -> bool:
         """Whether that mark of that kind is known."""

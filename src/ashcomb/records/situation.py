@@ -104,14 +104,7 @@ class Situation:
 
 def sort_key(record: Record) -> tuple[Any, ...]:
     """Order of records by what they say, never by how they arrived: so the order of merging changes nothing."""
-    happened = record.happened
-    return (
-        happened.first,
-        happened.minute if happened.minute is not None else -1,
-        happened.last,
-        record.noted,
-        record.id,
-    )
+    return (*record.happened.key, record.noted, record.id)
 
 
 def situation_of(records: Iterable[Record], as_of: int = 0, seal: str = "") -> Situation:

@@ -103,10 +103,8 @@ def conflicts(situation: Situation) -> list[Conflict]:
     for record in situation.everything():
         if record.corrects:
             corrected[record.corrects].append(record)
-    for rivals in corrected.values():
-        if len(rivals) > 1:
-            found.append(Conflict("Two corrections of one record", tuple(sorted(rivals, key=sort_key))))
-    return found
+    rivals = [tuple(sorted(records, key=sort_key)) for records in corrected.values() if len(records) > 1]
+    return found + [Conflict("Two corrections of one record", records) for records in rivals]
 
 
 def cases(situation: Situation) -> dict[str, Span]:
