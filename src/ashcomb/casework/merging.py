@@ -72,6 +72,22 @@ def settle(case: Case, conflict: Conflict, holds: str, reason: str) -> Record:
     return case.record("settlement", Span.day(case.now().date()), holds=holds, against=against, reason=reason)
 
 
+def settle_by_record(case: Case, holds: str, reason: str) -> str:
+    """Settles the open conflict to which the record belongs; returns the question that it answered."""
+    for conflict in conflicts(case.situation()):
+        if holds in [record.id for record in conflict.records]:
+            settle(case, conflict, holds, reason)
+            return conflict.question()
+    raise UserError(f"Record {holds} is in no open conflict.", "See `ashcomb status` for the open ones.")
+
+
+def hand_over(case: Case, file: Path, device: str = "") -> int:
+    """Writes all records of the case (or those of one device) as a hand-over file; returns how many."""
+    tables = case.situation().tables.values()
+    records = [record for table in tables for record in table.records if not device or record.device == device]
+    return write_handover(records, file, device or case.hand.device)
+
+
 def _read(file: Path, received: int, problems: list[Problem]) -> Iterable[tuple[int, Record]]:
     try:
         lines = file.read_text("utf-8").splitlines()
