@@ -1,4 +1,4 @@
-"""Writes docs/formulas.md, docs/values.md and docs/sources.md from what the program itself knows."""
+"""Writes docs/formulas.md, docs/values.md, docs/sources.md and docs/profiles.md from what the program itself knows."""
 
 from __future__ import annotations
 
@@ -9,13 +9,14 @@ from pathlib import Path
 
 import ashcomb.science
 from ashcomb.science.formula import REGISTRY
+from ashcomb.sources import tables
 from ashcomb.sources.library import bibliography, values
 
 HERE = Path(__file__).parent
 
 
 def main() -> None:
-    """Writes the three files and says so."""
+    """Writes the files and says so."""
     for found in pkgutil.iter_modules(ashcomb.science.__path__):
         importlib.import_module(f"ashcomb.science.{found.name}")
     formulas = [
@@ -43,6 +44,7 @@ def main() -> None:
         for v in values().values()
     ]
     works = [(s.key, s.cite(), s.seen) for s in bibliography().values()]
+    tables.main(HERE)
     _write("formulas", "Formulas", ("name", "what", "inputs", "result", "source", "status", "caution"), formulas)
     _write("values", "Values", ("key", "value", "unit", "range", "source", "status", "reason"), numbers)
     _write("sources", "Sources", ("key", "work", "what of it was read"), works)

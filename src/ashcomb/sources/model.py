@@ -6,6 +6,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any, Literal, get_args
 
+from ashcomb.sources.fields import build
+
 Status = Literal["published", "derived", "common practice", "project choice", "from memory"]
 STATUSES: tuple[str, ...] = get_args(Status)
 
@@ -47,15 +49,12 @@ class Sourced:
 
     def faults(self) -> list[str]:
         """What keeps this value from being accepted; empty when it is complete."""
-        found = []
+        found: list[str] = []
         if not self.unit:
             found.append("has no unit (write 1 for a pure number)")
         if not self.low <= self.value <= self.high:
             found.append(f"its value {self.value} lies outside its own range {self.low} to {self.high}")
-        if self.status not in STATUSES:
-            found.append(f"its status “{self.status}” is none of {', '.join(STATUSES)}")
-        if self.status in ("published", "derived") and not (self.source and self.place):
-            found.append("is published or derived but names no source with place")
+        found += citation_faults(self.status, self.source, self.place)
         if not self.reason:
             found.append("has no reason")
         return [f"{self.key} {fault}" for fault in found]
@@ -64,6 +63,15 @@ class Sourced:
         """For the list of sources under a result."""
         origin = f"{self.source}, {self.place}" if self.source else "no source"
         return f"{self.key} = {self.value:g} {self.unit} ({self.status}; {origin})"
+
+
+def citation_faults(status: str, source: str, place: str) -> list[str]:
+    """What is wrong with the origin of a number or rule: an unknown status, or a published one without place."""
+    if status not in STATUSES:
+        return [f"has the status “{status}”, which is none of {', '.join(STATUSES)}"]
+    if status in ("published", "derived") and not (source and place):
+        return ["is published or derived but names no source with place"]
+    return []
 
 
 def merge(*lists: Iterable[Sourced]) -> tuple[Sourced, ...]:
@@ -75,14 +83,32 @@ def merge(*lists: Iterable[Sourced]) -> tuple[Sourced, ...]:
     return tuple(seen.values())
 
 
-def read_values(table: dict[str, Any], prefix: str = "") -> list[Sourced]:
+def read_values(table: dict[str, Any], prefix: str = "", faults: list[str] | None = None) -> list[Sourced]:
     """The sourced values of a nested table, keyed by dotted names; a table that holds `value` is one of them.
 
-    A missing range is the value itself. Whether the values are complete is for `Sourced.faults` to say.
+    faults: receives everything that keeps a value from being accepted; a value whose entries do not fit is left out.
+    source and place may be missing here; `Sourced.faults` says for which status they may. Without a list of faults
+    the first one raises ValueError.
     """
-    if "value" in table:
-        number = float(table["value"])
-        entry: dict[str, Any] = {"low": number, "high": number, "source": "", "place": "", "reason": ""} | table
-        entry |= {name: float(entry[name]) for name in ("value", "low", "high")}
-        return [Sourced(key=prefix, **entry)]
-    return [value for name, item in table.items() for value in read_values(item, f"{prefix}.{name}".lstrip("."))]
+    found: list[str] = []
+    read = list(_walk(table, prefix, found))
+    found += [fault for value in read for fault in value.faults()]
+    if faults is None and found:
+        raise ValueError("; ".join(found))
+    if faults is not None:
+        faults += found
+    return read
+
+
+def _walk(table: dict[str, Any], prefix: str, faults: list[str]) -> Iterable[Sourced]:
+    if "value" in table and not isinstance(table["value"], dict):
+        value = build(Sourced, {"source": "", "place": ""} | table, faults, key=prefix)
+        if value:
+            yield value
+        return
+    for name, item in table.items():
+        key = f"{prefix}.{name}".lstrip(".")
+        if isinstance(item, dict):
+            yield from _walk(item, key, faults)
+        else:
+            faults.append(f"{key} stands outside a table that holds a value")

@@ -7,7 +7,6 @@ digest, so a profile that changes afterwards must be confirmed again.
 from __future__ import annotations
 
 import tomllib
-from dataclasses import dataclass, field
 from functools import cache
 from importlib import resources
 from pathlib import Path
@@ -15,105 +14,25 @@ from typing import Any
 
 from ashcomb.kernel.canonical import digest
 from ashcomb.kernel.errors import UserError
-from ashcomb.sources.model import Sourced, Status, read_values
+from ashcomb.sources.fields import build
+from ashcomb.sources.library import gap_fate, gap_values, uncited
+from ashcomb.sources.model import Source, read_values
+from ashcomb.sources.profile_check import Head, head_faults, key_faults, permission_faults
+from ashcomb.sources.rules import CLOCK_EVENTS, CLOCK_UNITS, PERMISSIONS, ClockRule, CodeProfile, Rule
 
-CLOCK_UNITS = ("minutes", "hours", "days", "working days", "weeks", "months")
-CLOCK_EVENTS = (
-    "suspected",
-    "confirmed",
-    "notified",
-    "order served",
-    "last case",
-    "killed",
-    "burned",
-    "buried",
-    "inspector's visit",
-    "zone set",
-    "sample taken",
-    "release",
-)
+__all__ = [
+    "CLOCK_EVENTS",
+    "CLOCK_UNITS",
+    "PERMISSIONS",
+    "ClockRule",
+    "CodeProfile",
+    "Rule",
+    "load_profile",
+    "profile_ids",
+    "read_profile",
+]
 
-
-@dataclass(frozen=True, slots=True)
-class Rule:
-    """One rule in words: what is asked, with its citation. text is what a paper prints."""
-
-    key: str
-    text: str
-    source: str
-    place: str
-    status: Status
-
-
-@dataclass(frozen=True, slots=True)
-class ClockRule:
-    """A time limit or earliest time: `amount` `unit` from `starts`.
-
-    meaning: 'due' (must be done by then) or 'earliest' (may not be done before).  slides: whether a date that falls
-    on a rest day moves to the next working day.  until: for windows, the end counted like amount; else None.
-    """
-
-    key: str
-    title: str
-    starts: str
-    amount: int
-    unit: str
-    meaning: str
-    text: str
-    source: str
-    place: str
-    status: Status
-    slides: bool = False
-    until: int | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class CodeProfile:
-    """The rules of one place.
-
-    values: numbers by key (for example pit.cover_m), as `Sourced`.  rules: rules in words by key.
-    clocks: time limits.  agents: agents that may be offered, by name of the permission ('allowed', 'forbidden',
-    'needs leave').  fate: (component, method) -> permission.  rest_days: weekdays, Monday is 0.
-    holiday_region: ISO codes for the holiday library ('NZ', 'US-CA'), or ''.  holidays: extra rest days as ISO dates.
-    """
-
-    id: str
-    name: str
-    language: str
-    checked_on: str
-    checked_by: str
-    note: str
-    rest_days: tuple[int, ...]
-    holiday_region: str
-    holidays: tuple[str, ...]
-    working_day_ends: str
-    clocks: tuple[ClockRule, ...]
-    values: dict[str, Sourced] = field(hash=False)
-    rules: dict[str, Rule] = field(hash=False)
-    agents: dict[str, str] = field(hash=False)
-    fate: dict[str, str] = field(hash=False)
-    digest: str = ""
-
-    def value(self, key: str) -> Sourced:
-        """The number of that key; raises UserError naming the profile when the place has not set it."""
-        if key not in self.values:
-            raise UserError(
-                f"Profile “{self.id}” sets no value for {key}.",
-                "Add it to the profile with unit, source, place and status, or choose another profile.",
-            )
-        return self.values[key]
-
-    def optional(self, key: str) -> Sourced | None:
-        """The number of that key, or None."""
-        return self.values.get(key)
-
-    def clock(self, key: str) -> ClockRule | None:
-        """The time limit of that key, or None where the place sets none."""
-        return next((clock for clock in self.clocks if clock.key == key), None)
-
-    def permission(self, component: str, method: str) -> str:
-        """'allowed', 'forbidden' or 'needs leave' for treating a component by a method; unstated is 'needs leave'."""
-        return self.fate.get(f"{component}.{method}", "needs leave")
+SECTIONS = ("profile", "values", "clocks", "rules", "agents", "fate", "sources")
 
 
 @cache
@@ -147,45 +66,68 @@ def read_profile(text: str, name: str) -> CodeProfile:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
         raise UserError(f"Profile “{name}” cannot be read: {error}.", "Correct the file.") from None
-    faults: list[str] = []
-    values = {value.key: value for value in read_values(data.get("values", {}))}
-    for value in values.values():
-        faults += value.faults()
-    try:
-        clocks = tuple(ClockRule(key=key, **entry) for key, entry in data.get("clocks", {}).items())
-        rules = {key: Rule(key=key, **entry) for key, entry in data.get("rules", {}).items()}
-        head: dict[str, Any] = data["profile"]
-        profile = CodeProfile(
-            id=name,
-            name=head["name"],
-            language=head.get("language", "en"),
-            checked_on=head.get("checked_on", ""),
-            checked_by=head.get("checked_by", ""),
-            note=head.get("note", ""),
-            rest_days=tuple(head.get("rest_days", (5, 6))),
-            holiday_region=head.get("holiday_region", ""),
-            holidays=tuple(head.get("holidays", ())),
-            working_day_ends=head.get("working_day_ends", "24:00"),
-            clocks=clocks,
-            values=values,
-            rules=rules,
-            agents=dict(data.get("agents", {})),
-            fate={
-                f"{component}.{method}": permission
-                for component, row in data.get("fate", {}).items()
-                for method, permission in row.items()
-            },
-            digest=digest(_decimals(data)),
+    faults = [f"“{key}” is no section of a profile" for key in data if key not in SECTIONS]
+    parts = {key: _table(data, key, faults) for key in SECTIONS}
+    profile = _assemble(name, parts, faults)
+    if faults or profile is None:
+        raise UserError(
+            f"Profile “{name}” has faults: {'; '.join(faults)}.", "Correct the file; the blank profile names every key."
         )
-    except (KeyError, TypeError) as error:
-        raise UserError(f"Profile “{name}” is incomplete: {error}.", "Compare it with the blank profile.") from None
-    for clock in clocks:
-        known = clock.unit in CLOCK_UNITS and clock.starts in CLOCK_EVENTS and clock.meaning in ("due", "earliest")
-        if not known:
-            faults.append(f"clock {clock.key} has an unknown unit, start event or meaning")
-    if faults:
-        raise UserError(f"Profile “{name}” has faults: {'; '.join(faults)}.", "Correct the file.")
     return profile
+
+
+def _assemble(name: str, parts: dict[str, dict[str, Any]], faults: list[str]) -> CodeProfile | None:
+    head = build(Head, parts["profile"], faults, key="profile")
+    sources = {key: source for key, e in parts["sources"].items() if (source := build(Source, e, faults, key=key))}
+    values = {value.key: value for value in read_values(parts["values"], faults=faults)}
+    blanks = {"source": "", "place": ""}
+    rules = [r for key, e in parts["rules"].items() if (r := build(Rule, _with(blanks, e), faults, key=key))]
+    clocks = [c for key, e in parts["clocks"].items() if (c := build(ClockRule, _with(blanks, e), faults, key=key))]
+    faults += [fault for rule in rules for fault in rule.faults()]
+    faults += [fault for clock in clocks for fault in clock.faults()]
+    faults += uncited([*values.values(), *rules, *clocks], sources)
+    faults += key_faults(values.values(), parts["clocks"], parts["rules"])
+    faults += permission_faults(parts["agents"], parts["fate"])
+    if head is None:
+        return None
+    faults += head_faults(head)
+    if faults:
+        return None
+    fate = {f"{part}.{method}": leave for part, row in parts["fate"].items() for method, leave in row.items()}
+    fate = gap_fate() | fate if head.fill_gaps else fate
+    filled = {key: value for key, value in gap_values().items() if head.fill_gaps and key not in values}
+    return CodeProfile(
+        id=name,
+        name=head.name,
+        language=head.language,
+        checked_on=head.checked_on,
+        checked_by=head.checked_by,
+        note=head.note,
+        rest_days=tuple(head.rest_days),
+        holiday_region=head.holiday_region,
+        holidays=tuple(head.holidays),
+        working_day_ends=head.working_day_ends,
+        clocks=tuple(clocks),
+        values=values | filled,
+        rules={rule.key: rule for rule in rules},
+        agents=dict(parts["agents"]),
+        fate=fate,
+        digest=digest(_decimals(parts | {"fate": fate, "filled": {k: v.words() for k, v in filled.items()}})),
+        sources=sources,
+        filled=frozenset(filled),
+    )
+
+
+def _table(data: dict[str, Any], key: str, faults: list[str]) -> dict[str, Any]:
+    table = data.get(key, {})
+    if isinstance(table, dict):
+        return table
+    faults.append(f"“{key}” is not a section")
+    return {}
+
+
+def _with(blanks: dict[str, Any], entry: Any) -> Any:
+    return blanks | entry if isinstance(entry, dict) else entry
 
 
 def _decimals(value: Any) -> Any:
