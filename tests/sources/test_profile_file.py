@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from ashcomb.kernel.errors import UserError
+from ashcomb.sources.library import gap_values
 from ashcomb.sources.profile import load_profile, read_profile
 
 HEAD = '[profile]\nname = "Ours"\n'
@@ -110,11 +112,21 @@ def test_the_digest_ignores_comments_and_changes_with_filled_gaps() -> None:
     assert read_profile(WHOLE.replace(HEAD, HEAD + "fill_gaps = true\n"), "ours").digest != plain
 
 
+def test_the_digest_changes_when_a_stand_in_changes(monkeypatch: pytest.MonkeyPatch) -> None:
+    text = WHOLE.replace(HEAD, HEAD + "fill_gaps = true\n")
+    before = read_profile(text, "ours").digest
+    deeper = gap_values() | {"pit.well_m": replace(gap_values()["pit.well_m"], value=240)}
+    monkeypatch.setattr("ashcomb.sources.profile.gap_values", lambda: deeper)
+    assert read_profile(text, "ours").digest != before
+
+
 def test_filled_gaps_are_shown_as_such_and_never_overrule_the_place() -> None:
     profile = read_profile(WHOLE.replace(HEAD, HEAD + "fill_gaps = true\n"), "ours")
     assert profile.value("pit.cover_m").value == 0.4
     assert "pit.cover_m" not in profile.filled
     assert "zone.radius_km" in profile.filled
+    assert profile.value("kill.wait_min").status == "project choice"
+    assert profile.value("kill.wait_min").reason.startswith("Not set by the place")
     assert profile.optional("kill.petrol_ml.b1") is None
     assert profile.permission("fuel_wet", "gamma") == "forbidden"
     assert profile.clocks == read_profile(WHOLE, "ours").clocks

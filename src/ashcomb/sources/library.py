@@ -11,7 +11,7 @@ from typing import Any, Protocol
 
 from ashcomb.kernel.errors import FaultError
 from ashcomb.sources.fields import build
-from ashcomb.sources.model import Source, Sourced, read_values
+from ashcomb.sources.model import Source, Sourced, Status, read_values
 
 
 class Cited(Protocol):
@@ -51,13 +51,16 @@ def value(key: str) -> Sourced:
 
 @cache
 def gap_values() -> dict[str, Sourced]:
-    """Cautious stand-ins by profile key, for profiles that ask to have their gaps filled; raises FaultError."""
+    """Cautious stand-ins by profile key, for profiles that ask to have their gaps filled; raises FaultError.
+
+    Whatever their origin, taking them for a place that sets nothing is a choice of ours, and the reason says so.
+    """
     faults: list[str] = []
     data = _data("gaps.toml")
     borrowed = [replace(value(name), key=key) for key, name in data.pop("same_as").items()]
     found = read_values(data, faults=faults)
     _refuse(faults, "gaps.toml")
-    return {item.key: item for item in (*borrowed, *found)}
+    return {item.key: _stand_in(item) for item in (*borrowed, *found)}
 
 
 @cache
@@ -86,6 +89,11 @@ def tables(folder: str) -> dict[str, dict[str, Any]]:
     """The data files of a folder, by subject, in order of name."""
     files = sorted((resources.files("ashcomb.sources") / "data" / folder).iterdir(), key=lambda file: file.name)
     return {f.name.removesuffix(".toml"): _data(f"{folder}/{f.name}") for f in files if f.name.endswith(".toml")}
+
+
+def _stand_in(item: Sourced) -> Sourced:
+    status: Status = "from memory" if item.status == "from memory" else "project choice"
+    return replace(item, status=status, reason=f"Not set by the place; a stand-in. {item.reason}")
 
 
 def _data(path: str) -> dict[str, Any]:
