@@ -26,6 +26,9 @@ class Notice(Record):
     mark: str = col(Type.MARK, "Notice", "Number of the paper", required=True, also=("number", "no", "document"))
     type: str = col(Type.CHOICE, "Type", "What it is", required=True, options=NOTICES, also=("kind",))
     apiary: str = col(Type.MARK, "Apiary", "What it binds", **_APIARY)
+    hives: tuple[str, ...] = col(
+        Type.MARKS, "Hives", "Hives that it names", refers=("hive",), also=("hive numbers", "hive nos", "hive marks")
+    )
     issued_by: str = col(Type.TEXT, "Issued by", "Who", also=("authority",))
     until: str = col(Type.TEXT, "Until", "Day it ends, or empty when it ends in writing only", also=("ends", "expires"))
     text: str = col(Type.TEXT, "Text", "What it says", also=("conditions", "note"))

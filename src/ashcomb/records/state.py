@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from ashcomb.kernel.time import Span
-from ashcomb.records.acts import Kill, Pit
+from ashcomb.records.acts import Kill, Notice, Pit
 from ashcomb.records.case import Milestone, ProfileChoice, ProfileConfirmed
 from ashcomb.records.columns import Record
 from ashcomb.records.looks import Inspection, Sample, TestResult
@@ -128,6 +128,16 @@ def suspects(situation: Situation) -> dict[str, Span]:
     return {
         hive: look.happened for hive, look in sorted(newest.items()) if look.signs == "suspect" and hive not in known
     }
+
+
+def condemned(situation: Situation, apiary: str = "") -> tuple[str, ...]:
+    """Hives that are cases or are named in a destruction order, by mark; only those at `apiary` if it is given."""
+    ordered = {hive for n in situation.rows(Notice) if n.type == "destruction order" for hive in n.hives}
+    marks = sorted(ordered | set(cases(situation)))
+    if not apiary:
+        return tuple(marks)
+    places = hive_places(situation, date.max)
+    return tuple(mark for mark in marks if places.get(mark) == apiary)
 
 
 def profile_in_force(situation: Situation) -> ProfileChoice | None:
