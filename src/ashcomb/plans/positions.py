@@ -15,7 +15,7 @@ WGS84 = Geod(ellps="WGS84")
 
 @dataclass(frozen=True, slots=True)
 class Position:
-    """A usable position. grid: kilometres east and north.  geographic: latitude and longitude in degrees.  Either may lack.
+    """A usable position. grid: km east and north.  geographic: latitude and longitude in degrees.  One may lack.
 
     error_m: how far off it may be, as recorded; 0 when nothing is recorded.
     """
@@ -48,13 +48,14 @@ def distance_m(a: Position, b: Position, anchor: tuple[float, float] | None = No
     """
     if a.grid and b.grid:
         return round(1000 * hypot(a.grid[0] - b.grid[0], a.grid[1] - b.grid[1]), 3)
-    here, there = _geographic(a, anchor), _geographic(b, anchor)
+    here, there = geographic(a, anchor), geographic(b, anchor)
     if here is None or there is None:
         return None
     return round(float(WGS84.inv(here[1], here[0], there[1], there[0])[2]), 3)
 
 
-def _geographic(position: Position, anchor: tuple[float, float] | None) -> tuple[float, float] | None:
+def geographic(position: Position, anchor: tuple[float, float] | None) -> tuple[float, float] | None:
+    """Latitude and longitude in degrees, carried from the grid where needed, or None when no anchor joins the two."""
     if position.geographic or position.grid is None or anchor is None:
         return position.geographic
     x, y = position.grid
