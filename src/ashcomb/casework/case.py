@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from functools import cached_property
 from pathlib import Path
@@ -24,6 +24,7 @@ from ashcomb.store.seal import Seal
 from ashcomb.store.sqlite import Store
 
 STORE_FILE = "case.db"
+DEMO_CLOCK = "demo-clock"
 
 
 @dataclass
@@ -41,8 +42,14 @@ class Case:
         self.store.close()
 
     def situation(self, as_of: int | None = None) -> Situation:
-        """What the records say now, or as of UTC milliseconds `as_of`."""
-        return self.store.situation(self.hand.now_ms() if as_of is None else as_of)
+        """What the records say now, or as of UTC milliseconds `as_of`.
+
+        Now is never before the newest seal, so that a clock that is wrong hides no record.
+        """
+        if as_of is None:
+            head = self.store.head()
+            as_of = max(self.hand.now_ms(), head.at if head else 0)
+        return self.store.situation(as_of)
 
     @cached_property
     def head(self) -> CaseHead:
@@ -114,7 +121,20 @@ def open_case(folder: Path, hand: Hand, *, write: bool = False) -> Case:
     """The case in that folder (or the folder of that store file); raises UserError if there is none."""
     if folder.is_file():
         folder = folder.parent
-    return Case(folder, Store.open(folder / STORE_FILE, write=write), hand)
+    store = Store.open(folder / STORE_FILE, write=write)
+    return Case(folder, store, standing_clock(folder, hand))
+
+
+def standing_clock(folder: Path, hand: Hand) -> Hand:
+    """The same hand, but with the clock of an invented case standing at the moment that its folder names.
+
+    A demo is set on days of its own; the file `demo-clock` holds the moment (ISO 8601) at which its story stands.
+    """
+    file = folder / DEMO_CLOCK
+    if not file.is_file():
+        return hand
+    moment = round(datetime.fromisoformat(file.read_text("utf-8").strip()).timestamp() * 1000)
+    return replace(hand, now_ms=lambda: moment)
 
 
 def choose_profile(case: Case, name: str, reason: str) -> Record:

@@ -103,8 +103,11 @@ def packing_report(plan: Shipment) -> Report:
 
 def certificates_report(plan: CertificateMatch) -> Report:
     """The match of certificates in words."""
-    rows = [(lot.consignment, lot.lot, lot.sent, lot.received, lot.returned, _kgy(lot.minimum_kgy), _kgy(lot.required_kgy),
-             " ".join(lot.faults) or "matches") for lot in plan.lots]  # fmt: skip
+    rows = [
+        (lot.consignment, lot.lot, lot.sent, lot.received, lot.returned, _kgy(lot.minimum_kgy), _kgy(lot.required_kgy),
+         " ".join(lot.faults) or "matches")
+        for lot in plan.lots
+    ]  # fmt: skip
     columns = ("Consignment", "Lot", "Sent", "Received", "Returned", "Least kGy", "Asked kGy", "Finding")
     sections = [Section("Lots", plan.strays, table(columns, rows, right=(2, 3, 4, 5, 6)))]
     return report("Certificates of the plant", plan.verdict, sections, plan)
@@ -112,8 +115,11 @@ def certificates_report(plan: CertificateMatch) -> Report:
 
 def treatments_report(results: Sequence[TreatmentResult]) -> Report:
     """Each treatment with its verdict."""
-    rows = [(r.treatment.hive, f"{r.treatment.count} {r.treatment.component}", r.treatment.method, r.treatment.as_written,
-             "accepted" if r.accepted else "REFUSED", " ".join((*r.faults, *r.alarms))) for r in results]  # fmt: skip
+    rows = [
+        (r.treatment.hive, f"{r.treatment.count} {r.treatment.component}", r.treatment.method, r.treatment.as_written,
+         "accepted" if r.accepted else "REFUSED", " ".join((*r.faults, *r.alarms)))
+        for r in results
+    ]  # fmt: skip
     refused = sum(not result.accepted for result in results)
     columns = ("Hive", "What", "Method", "As written", "Verdict", "Why")
     cautions = tuple(dict.fromkeys(caution for result in results for caution in result.cautions))
