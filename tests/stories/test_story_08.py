@@ -1,8 +1,8 @@
 """Story 8: the night of Wed 14 May 2031 at A07, checked against figures worked out by hand.
 
 By hand: 14 hives x (3 min seal + 2 min pour) = 70, wait 15, listen 14, top up 3 hives (20 % of 14, rounded up) x 2 = 6,
-wait 15, listen 3: together 123 min. Seven hives a team: 35 + 15 + 7 + 2 x 2 + 15 + 2 = 78. Thirteen: 65 + 15 + 13 + 6 + 15
-+ 3 = 117. Times of the sun for 46.000 N 66.500 E, UTC+5 are the story's, to a minute.
+wait 15, listen 3: together 123 min. Seven hives a team: 35 + 15 + 7 + 2 x 2 + 15 + 2 = 78. Thirteen: 65 + 15 + 13 + 6
++ 15 + 3 = 117. Times of the sun for 46.000 N 66.500 E, UTC+5 are the story's, to a minute.
 """
 
 from __future__ import annotations
@@ -11,10 +11,10 @@ from dataclasses import replace
 from datetime import datetime, timedelta
 
 import pytest
+from tests.stories import vale_night as vn
 
 from ashcomb.plans.night import NightPlan, night_plan
 from ashcomb.sources.profile import load_profile
-from tests.stories import vale_night as vn
 
 
 def clock(moment: datetime | None) -> str:
@@ -103,7 +103,9 @@ def test_the_new_zealand_profile_gives_the_same_fuel():
 
 @pytest.mark.parametrize("keeper", ["JM", ""])
 def test_without_a_smoker_keeper_of_its_own_it_is_not_ready(keeper: str):
-    crew = vn.crew(smoker_keeper=keeper) if keeper else [r for r in vn.crew() if getattr(r, "role", "") != "smoker keeper"]
+    crew = (
+        vn.crew(smoker_keeper=keeper) if keeper else [r for r in vn.crew() if getattr(r, "role", "") != "smoker keeper"]
+    )
     plan = night_plan(vn.night(*crew), vn.ORROW, vn.order(hives=vn.MARKS[:13]))
     assert not plan.ready
     assert "smoker keeper is not pourer" in [gate.name for gate in plan.unmet]

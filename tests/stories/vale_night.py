@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from datetime import date
 
+from tests.stories.vale import ZONE, places, record
+
 from ashcomb.plans.night import NightOrder
 from ashcomb.records.acts import Burn, CrewMember, Duty, Notice
 from ashcomb.records.case import ProfileConfirmed
@@ -12,7 +14,6 @@ from ashcomb.records.columns import Record
 from ashcomb.records.places import Apiary, Component, Hive
 from ashcomb.records.situation import Situation, situation_of
 from ashcomb.sources.profile import CodeProfile, load_profile
-from tests.stories.vale import ZONE, places, record
 
 NIGHT = "2031-05-14"
 MARKS = tuple(f"A07-{number:02d}" for number in range(1, 15))

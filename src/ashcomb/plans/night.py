@@ -109,7 +109,7 @@ def night_plan(situation: Situation, profile: CodeProfile, order: NightOrder) ->
         alternatives=() if fits.met else tuple(_alternatives(order, night, limit, pace, figures)),
         boxes=tuple(boxes.items()), fuel=petrol, roster=roster, recheck=recheck,
         gates=(
-            gates.profile_gate(situation, profile), gates.hives_gate(situation, order.hives, order.apiary),
+            gates.profile_gate(situation, profile), gates.hives_gate(situation, order.hives, order.apiary, order.day),
             gates.window_gate(night), fits, gates.agent_gate(situation, profile, order.agent, order.apiary, order.day),
             *([petrol.gate] if petrol else []), *crew_gates(situation, roster),
             gates.landowner_gate(situation, apiary, order.day),

@@ -5,15 +5,13 @@ from __future__ import annotations
 from datetime import date, datetime
 from fractions import Fraction
 
-from ashcomb.kernel.time import day_words
 from ashcomb.plans.night_window import Window
 from ashcomb.plans.notices import valid_notices
-from ashcomb.plans.pieces import standing_place
 from ashcomb.plans.result import Gate
-from ashcomb.records.acts import Kill
 from ashcomb.records.case import ProfileConfirmed
 from ashcomb.records.places import Apiary
 from ashcomb.records.situation import Situation
+from ashcomb.records.state import confirmation, hive_places, kill_states
 from ashcomb.sources.profile import CodeProfile
 
 OWN_LAND = ("own land", "keeper")
@@ -22,12 +20,11 @@ OWN_LAND = ("own land", "keeper")
 def profile_gate(situation: Situation, profile: CodeProfile) -> Gate:
     """Whether an officer has confirmed, by name, the profile as it stands now."""
     name, who = "profile confirmed", "officer"
-    mine = [row for row in situation.rows(ProfileConfirmed) if row.profile == profile.id]
-    same = [row for row in mine if row.digest == profile.digest]
-    if same:
-        row = same[-1]
+    row = confirmation(situation, profile.id, profile.digest)
+    if row:
         return Gate(name, True, f"{row.officer} ({row.role}) confirmed “{profile.id}” on {row.happened.words()}.", who)
-    why = "it changed after it was confirmed" if mine else "nobody has confirmed it by name"
+    before = any(row.profile == profile.id for row in situation.rows(ProfileConfirmed))
+    why = "it changed after it was confirmed" if before else "nobody has confirmed it by name"
     return Gate(name, False, f"Profile “{profile.id}”: {why}. Read it against the law and confirm it.", who)
 
 
@@ -94,11 +91,11 @@ def landowner_gate(situation: Situation, apiary: Apiary, day: date) -> Gate:
     )
 
 
-def hives_gate(situation: Situation, hives: tuple[str, ...], apiary: str) -> Gate:
-    """Whether every hive of the night is alive, stands there, and is named once."""
-    dead = {row.hive: row for row in situation.rows(Kill) if row.step == "dead confirmed"}
-    faults = [f"{h} is already recorded dead ({day_words(dead[h].happened.last)})." for h in hives if h in dead]
-    elsewhere = {hive: standing_place(situation, hive) for hive in hives}
-    faults += [f"{hive} stands at {place or 'no known place'}." for hive, place in elsewhere.items() if place != apiary]
+def hives_gate(situation: Situation, hives: tuple[str, ...], apiary: str, day: date) -> Gate:
+    """Whether every hive of the night is not yet confirmed dead, stands there, and is named once."""
+    states, places = kill_states(situation), hive_places(situation, day)
+    dead = [states[hive] for hive in hives if hive in states and states[hive].state == "dead confirmed"]
+    faults = [f"{s.hive} is already recorded dead{f' ({s.since.words()})' if s.since else ''}." for s in dead]
+    faults += [f"{h} stands at {places.get(h, 'no known place')}." for h in hives if places.get(h) != apiary]
     faults += [f"{hive} is listed twice." for hive in sorted({h for h in hives if hives.count(h) > 1})]
     return Gate("hives", not faults, " ".join(faults) or f"{len(hives)} hives stand at {apiary}.", "leader")

@@ -1,4 +1,4 @@
-"""How many pieces each hive is made of, as counted, and where a hive stands."""
+"""How many pieces each hive is made of, as counted."""
 
 from __future__ import annotations
 
@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from datetime import date
 
 from ashcomb.kernel.time import day_words
-from ashcomb.records.movements import Move
 from ashcomb.records.places import Component, Hive
 from ashcomb.records.situation import Situation
 
@@ -26,6 +25,13 @@ class Counted:
     def of(self, owner: str, component: str) -> int:
         """Pieces of one kind of one owner."""
         return self.numbers.get((owner, component), 0)
+
+
+def pieces_words(count: int, component: str) -> str:
+    """'1 frame', '2 boxes'."""
+    if count == 1 or component == "wax":
+        return f"{count} {component}"
+    return f"{count} {component}{'es' if component.endswith('x') else 's'}"
 
 
 def owner_of(piece: Component) -> str:
@@ -76,13 +82,3 @@ def boxes_of(situation: Situation, hives: Iterable[str]) -> tuple[dict[str, int 
                 f"{mark}: {sheet} boxes on the hive sheet, {listed} in the parts list; the larger number is used."
             )
     return boxes, tuple(said)
-
-
-def standing_place(situation: Situation, hive: str) -> str:
-    """The place where a hive was last, by its first record and the moves that name it; '' if it is not known."""
-    first = situation.by_mark(Hive).get(hive)
-    place = first.apiary if first else ""
-    for move in situation.rows(Move):
-        if hive in move.hives and move.what in ("hives", "nucleus"):
-            place = move.target
-    return place
