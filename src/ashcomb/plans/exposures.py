@@ -1,0 +1,61 @@
+"""How likely each hive of a reached place was infected there, by the way in which the disease may have come."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from fractions import Fraction
+
+from ashcomb.kernel.time import Span
+from ashcomb.plans.figures import Figures
+from ashcomb.plans.looks import standing
+from ashcomb.records.movements import Move
+from ashcomb.records.situation import Situation
+
+# What came into a hive, the sourced chance for it, and how a paper says it.
+ROUTES: dict[str, tuple[str, str]] = {
+    "wet supers": ("disease.prior_wet_super", "got wet supers"),
+    "brood frames": ("disease.brood_frame_swap", "got brood frames"),
+    "package": ("disease.package_from_sick", "is a package from an exposed place"),
+    "swarm": ("disease.package_from_sick", "is a swarm from an exposed place"),
+    "hives": ("disease.prior_same_apiary", "came from an exposed apiary"),
+    "nucleus": ("disease.prior_same_apiary", "is a nucleus from an exposed apiary"),
+    "queens": ("disease.queen_only", "got a queen from an exposed place"),
+}
+SAME_APIARY = ("disease.prior_same_apiary", "stands in an exposed apiary")
+
+
+@dataclass(frozen=True, slots=True)
+class Exposure:
+    """One hive and its chance of infection at exposure. since: when it was exposed.  route: how, in words."""
+
+    hive: str
+    since: Span
+    prior: Fraction
+    route: str
+
+
+def exposures(
+    situation: Situation, figures: Figures, apiary: str, reached: date, sources: Mapping[str, date], today: date
+) -> tuple[Exposure, ...]:
+    """Every living hive of a reached apiary with its exposure; the worst of several ways counts.
+
+    reached: first day on which the apiary may have been exposed.  sources: exposed places with their first day; a move
+    that names hives of this apiary and left such a place on or after that day exposes them by its own route.
+    Hives that no move names are exposed as neighbours in the same apiary.
+    """
+    found: dict[str, Exposure] = {}
+    neighbour = figures.ours(SAME_APIARY[0])
+    hives = standing(situation, apiary, today)
+    for move in situation.rows(Move):
+        if move.target != apiary or move.what not in ROUTES:
+            continue
+        if move.source not in sources or move.happened.last < sources[move.source]:
+            continue
+        key, words = ROUTES[move.what]
+        for hive in set(move.hives) & set(hives):
+            new = Exposure(hive, move.happened, figures.ours(key), f"{words} ({move.mark or move.happened.words()})")
+            found[hive] = max(found.get(hive, new), new, key=lambda exposure: exposure.prior)
+    rest = Span.day(reached)
+    return tuple(found.get(hive, Exposure(hive, rest, neighbour, SAME_APIARY[1])) for hive in hives)
