@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from fractions import Fraction
 
 import pytest
@@ -21,6 +22,13 @@ def test_cannon_roe_table():
     # Sergeant 2020 prints 226 by Cannon's approximation for N 500, 1 %; exact and Cannon-Roe give 225 (own calculation)
     assert least_number_cannon_roe(500, 5, 0.95) == 225
     assert least_number(500, 5, 1, 0.95).number == 225
+
+
+@pytest.mark.parametrize(("units", "infected"), [(50, 5), (100, 10), (60, 30), (24, 12), (1000, 50)])
+def test_cannon_roe_formula(units: int, infected: int):
+    # Cannon and Roe 1982, form as quoted: [1 - (1-CL)^(1/D)] * [N - (D-1)/2], rounded up; here in plain floats
+    plain = (1 - 0.05 ** (1 / infected)) * (units - (infected - 1) / 2)
+    assert least_number_cannon_roe(units, infected, 0.95) == math.ceil(plain)
 
 
 def test_large_group_sizes():
