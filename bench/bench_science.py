@@ -1,12 +1,14 @@
-"""Each formula of the science floor over a million evaluations: whole arrays against one call for each number."""
+"""Each formula of the science floor over a million evaluations: by whole arrays, and one call for each number."""
 
 from __future__ import annotations
 
 import importlib
 import inspect
 import pkgutil
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from functools import partial
+from math import sqrt
+from time import perf_counter
 from typing import Any
 
 import numpy as np
@@ -18,52 +20,69 @@ from ashcomb.science.formula import REGISTRY, Formula, Quantity
 
 SIZE = 1_000_000
 SINGLE = 1_000
+PATIENCE_S = 3.0
 
 
 def tables() -> Iterator[Table]:
-    """One table for all formulas by arrays, against reading the numbers once; one for arrays against single calls."""
+    """Formulas by whole arrays against one square root of each number; single calls against `math.sqrt`."""
     for found in pkgutil.iter_modules(ashcomb.science.__path__):
         importlib.import_module(f"ashcomb.science.{found.name}")
     numbers = np.random.default_rng(1).random(SIZE)
-    floor = Case("square root of a million numbers", partial(np.sqrt, numbers), SIZE)
-    fast, pairs, skipped = [floor], [], []
+    arrays = Table(
+        f"Science formulas, arrays of {SIZE:,}", [Case("numpy square root", partial(np.sqrt, numbers), SIZE)]
+    )
+    plain = numbers[:SINGLE].tolist()
+    single = Table(
+        "Science formulas, one call for each number", [Case("math.sqrt", lambda: list(map(sqrt, plain)), SINGLE)]
+    )
     for formula in REGISTRY.values():
-        case, reason = _by_array(formula)
-        if case is None:
-            skipped.append(f"{formula.name}: {reason}")
-        else:
-            fast.append(case)
-            pairs.append((case, _one_by_one(formula)))
-    note = [f"not timed: {entry}" for entry in skipped]
-    yield Table(f"Science formulas, arrays of {SIZE:,}", fast, notes=note)
-    for case, single in pairs:
-        yield Table(f"{case.name}: arrays against single calls", [case, single], rounds=3)
+        _add(arrays, formula, partial(_by_array, formula))
+        _add(single, formula, partial(_one_by_one, formula))
+    yield arrays
+    yield single
 
 
-def _by_array(formula: Formula) -> tuple[Case | None, str]:
-    """The case, or None with the reason why the formula takes no arrays."""
+def _add(table: Table, formula: Formula, make: Callable[[], Case]) -> None:
+    """Adds the case, or a note why there is none; a formula that takes no arrays or no plain numbers is no fault."""
     parameters = inspect.signature(formula.function).parameters.values()
     others = [p.name for p in parameters if p.name not in formula.inputs and p.default is p.empty]
-    if others or not formula.inputs:
-        return None, f"needs more than numbers ({', '.join(others) or 'no inputs'})"
-    generator = np.random.default_rng(2)
-    given = {name: _draw(quantity, generator, SIZE) for name, quantity in formula.inputs.items()}
     try:
-        result = formula.function(**given)
-    except AshcombError as error:
-        return None, f"its ranges depend on each other ({error.what})"
-    except (TypeError, ValueError, AttributeError, IndexError) as error:
-        return None, f"takes no arrays ({type(error).__name__})"
-    if not any(np.size(part) == SIZE for part in _parts(result)):
-        return None, "gives one result for all numbers"
-    return Case(formula.name, partial(formula.function, **given), SIZE), ""
+        if others or not formula.inputs:
+            raise ValueError(f"needs more than numbers: {', '.join(others)}")
+        table.cases.append(make())
+    except (AshcombError, TypeError, ValueError, AttributeError, LookupError, MemoryError) as error:
+        table.notes.append(f"not timed: {formula.name} ({type(error).__name__}: {str(error)[:70]})")
+
+
+def _by_array(formula: Formula) -> Case:
+    trial = _arrays(formula, SINGLE)
+    formula.function(**trial)  # the first call may load values
+    begun = perf_counter()
+    result = formula.function(**trial)
+    each = (perf_counter() - begun) / SINGLE
+    if not any(np.size(part) == SINGLE for part in _parts(result)):
+        raise ValueError("gives one result for all numbers")
+    if each * SIZE > PATIENCE_S:
+        raise ValueError(f"{each * 1e6:.0f} µs each even by arrays, too long for a million")
+    given = _arrays(formula, SIZE)
+    formula.function(**given)
+    return Case(formula.name, partial(formula.function, **given), SIZE)
 
 
 def _one_by_one(formula: Formula) -> Case:
-    generator = np.random.default_rng(3)
-    columns = {name: _draw(quantity, generator, SINGLE).tolist() for name, quantity in formula.inputs.items()}
+    columns = {name: numbers.tolist() for name, numbers in _arrays(formula, SINGLE).items()}
     rows = [dict(zip(columns, row, strict=True)) for row in zip(*columns.values(), strict=True)]
-    return Case("one call for each number", lambda: [formula.function(**row) for row in rows], SINGLE)
+    begun = perf_counter()
+    formula.function(**rows[0])
+    several = rows[: max(1, min(SINGLE, int(PATIENCE_S / 10 / (perf_counter() - begun))))]
+    for row in several:
+        formula.function(**row)
+    return Case(formula.name, lambda: [formula.function(**row) for row in several], len(several))
+
+
+def _arrays(formula: Formula, size: int) -> dict[str, Any]:
+    generator = np.random.default_rng(2)
+    return {name: _draw(quantity, generator, size) for name, quantity in formula.inputs.items()}
 
 
 def _draw(quantity: Quantity, generator: np.random.Generator, size: int) -> np.ndarray[Any, np.dtype[np.float64]]:
