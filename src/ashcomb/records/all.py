@@ -1,4 +1,5 @@
-"""Every record kind, registered by importing this module; ORDER is the order in which sheets are read."""
+"""Every record kind, registered by importing this module; ORDER is the order in which sheets are read: what
+is named comes before what names it."""
 
 from __future__ import annotations
 
@@ -8,7 +9,7 @@ from ashcomb.records.columns import KINDS, Kind
 __all__ = ["KINDS", "ORDER", "Kind", "acts", "case", "looks", "movements", "places"]
 
 ORDER: tuple[str, ...] = (
-    "case", "profile", "confirmation", "keeper", "apiary", "premises", "crew", "hive", "component", "lot", "move",
+    "profile", "confirmation", "keeper", "apiary", "premises", "case", "crew", "hive", "component", "lot", "move",
     "cleaning", "inspection", "sample", "result", "milestone", "notice", "duty", "weather", "kill", "pit", "burn",
     "hold", "consignment", "certificate", "treatment", "withdrawal", "settlement", "release",
 )  # fmt: skip

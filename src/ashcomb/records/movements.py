@@ -62,12 +62,17 @@ class Move(Record):
     note: str = col(Type.TEXT, "Note", "As it was told", also=("notes", "remarks", "comment"))
 
     def faults(self) -> list[tuple[str, str, str]]:
-        """More cannot arrive than left; a move goes somewhere else."""
+        """More cannot arrive than left, fewer only with a word about the missing ones; a move goes somewhere else."""
         found = []
-        if self.count_in is not None and self.count_out is not None and self.count_in > self.count_out:
-            what = f"{self.count_in} arrived but only {self.count_out} left."
+        left, arrived = self.count_out, self.count_in
+        if left is not None and arrived is not None and arrived > left:
+            what = f"{arrived} arrived but only {left} left."
             found.append(("count_in", what, "Check both counts; what joined on the way is a move of its own."))
-        if self.source == self.target:
+        if left is not None and arrived is not None and arrived < left and not self.note:
+            what = f"{left - arrived} of {left} did not arrive."
+            do = "Record what happened to the missing ones: in the note, or as a second move with its own counts."
+            found.append(("count_in", what, do))
+        if self.source and self.source == self.target:
             found.append(("target", f"starts and ends at {self.source}.", "Name the place where it went."))
         return found
 
