@@ -11,6 +11,7 @@ from ashcomb.casework.report import Report, Section, report, table
 from ashcomb.kernel.time import day_words, moment_words
 from ashcomb.plans.hold import BurnDecision, BurnOrder, MeterReading, burn_day
 from ashcomb.plans.pit import PitOrder, PitPlan, pit_plan
+from ashcomb.plans.pit_site import Site
 from ashcomb.records.state import condemned
 
 
@@ -88,3 +89,6 @@ def burn_report(decision: BurnDecision) -> Report:
         ]
     title = f"Fire at {order.apiary}, {moment_words(order.begins)} to {order.ends:%H:%M}: {decision.decision.upper()}"
     return report(title, decision.verdict, filled(sections), decision)
+
+
+__all__ = ["BurnAsk", "MeterReading", "PitOrder", "Site", "burn_report", "burning", "pit", "pit_report"]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
 
@@ -73,7 +73,7 @@ def new(
 
     if not by.strip():
         raise UserError("Nobody is named as the one who opens the case.", "Add --by NAME, or set ASHCOMB_BY.")
-    head = {"index": index, "infectious_from": infectious_from, "authority": authority, "officer": officer,
+    head: dict[str, Any] = {"index": index, "infectious_from": infectious_from, "authority": authority, "officer": officer,
             "grid_lat": grid_lat, "grid_lon": grid_lon}  # fmt: skip
     with new_case(folder, this_hand(by), mark=mark, timezone=timezone, profile=profile, title=title, **head) as case:
         seal = case.store.head()

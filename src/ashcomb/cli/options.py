@@ -40,12 +40,12 @@ def guarded(command: F) -> F:
             sys.stderr.close()
             raise typer.Exit(1) from None
         except PermissionError as error:
-            what = UserError("The file or folder may not be written or read.", "Check the rights.", str(error.filename))
-            raise typer.Exit(fail(what, as_json)) from None
+            rights = UserError("The file or folder may not be written or read.", "Check the rights.", str(error.filename))
+            raise typer.Exit(fail(rights, as_json)) from None
         except OSError as error:
-            what = FaultError(f"The system reports: {error.strerror}.", "Check the disk and the path; nothing that was "
-                              "recorded is lost.", str(error.filename or ""))  # fmt: skip
-            raise typer.Exit(fail(what, as_json)) from None
+            advice = "Check the disk and the path; nothing that was recorded is lost."
+            fault = FaultError(f"The system reports: {error.strerror}.", advice, str(error.filename or ""))
+            raise typer.Exit(fail(fault, as_json)) from None
 
     return run  # type: ignore[return-value]
 
@@ -68,3 +68,11 @@ def a_day(text: str, case: Case) -> date:
         return date.fromisoformat(text)
     except ValueError:
         raise UserError(f"“{text}” is not a day.", "Write it like 2031-05-14.") from None
+
+
+def a_round(first: str, last: str, case: Case) -> tuple[date, date]:
+    """First and last day of a round of looks: by default from the start of the risk window until today."""
+    begin = first or case.head.infectious_from
+    if not begin:
+        raise UserError("The round has no first day.", "Add --from DAY, or give the case its risk window.")
+    return a_day(begin, case), a_day(last, case)
