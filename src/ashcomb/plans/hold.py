@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Literal
 
+from ashcomb.kernel.errors import UserError
 from ashcomb.plans.balance import Balance, balance
 from ashcomb.plans.burn_weather import Hours, Reason, weather_reasons
 from ashcomb.plans.clocks import clocks
@@ -83,8 +84,10 @@ class BurnDecision(Plan):
 def burn_day(situation: Situation, profile: CodeProfile, order: BurnOrder) -> BurnDecision:
     """Decides between the fire and the store from weather, permit, night rule and how far the kill got.
 
-    Raises ValueError for moments without a zone or a fire that ends before it begins.
+    Raises UserError if no hive is named, ValueError for moments without a zone or a fire that ends before it begins.
     """
+    if not order.hives:
+        raise UserError("No hive is named for the fire.", "Name the hives that are to burn.")
     if order.now.tzinfo is None or order.begins.tzinfo is None or order.ends <= order.begins:
         raise ValueError("a fire needs aware moments, and ends after it begins")
     figures = Figures(profile)

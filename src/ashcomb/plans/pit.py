@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from math import ceil, floor
 from typing import Literal
 
 from ashcomb.kernel.errors import UserError
@@ -169,22 +170,27 @@ def _against(order: PitOrder, needed: float, limit: float, place: float, spoil: 
 def _would(
     order: PitOrder, load: Load, area: float, after_m: float, needed: float, limit: float, figures: Figures
 ) -> Iterator[str]:
-    deepest = limit if order.entered and not order.supported else max(order.depth_m, needed)
-    if needed <= deepest and order.depth_m != needed:
-        yield f"This floor, {needed:.2f} m deep."
-    if after_m <= deepest:
-        wide = max(load.comb_m3 / min(order.depth_m, deepest), 0.01)
-        if order.depth_m >= after_m and wide > area:
-            yield f"A floor of {wide:.2f} m² at {min(order.depth_m, deepest):.2f} m depth, or two pits."
-        if needed > deepest:
-            yield f"A floor of {load.comb_m3 / deepest:.2f} m² at {deepest:.2f} m depth, or two pits."
+    """What would fit: deeper within reason, a larger floor, slower feeding, or nobody inside."""
+    climbed = order.entered and not order.supported
+    deepest = limit if climbed else max(order.depth_m, floor(100 * float(figures.ours("pit.protect_depth"))) / 100)
+    if needed <= deepest and needed != order.depth_m:
+        yield f"This floor, {_up(needed)} m deep."
+    elif after_m <= deepest:
+        yield f"A floor of {_up(load.comb_m3 / deepest)} m² at {deepest:g} m depth, or two pits."
+    if after_m <= order.depth_m <= deepest and load.comb_m3 / order.depth_m > area:
+        yield f"A floor of {_up(load.comb_m3 / order.depth_m)} m² at {order.depth_m:g} m depth, or two pits."
     if not order.fed:
         slow = load.comb_m3 * float(figures.ours("pit.packing_fed") / figures.ours("pit.packing"))
         depth = max(slow / area, after_m)
         if depth < needed:
-            yield f"Combs fed onto the fire a few at a time: {depth:.2f} m is deep enough."
-    if order.entered and not order.supported and order.depth_m > limit:
+            yield f"Combs fed onto the fire a few at a time: {_up(depth)} m is deep enough."
+    if climbed and max(order.depth_m, after_m) > limit:
         yield "Nobody enters: dug and filled from outside, or walls shored or sloped under a competent person."
+
+
+def _up(number: float) -> str:
+    """Rounded up to hundredths, so that what is advised is enough."""
+    return f"{ceil(round(100 * number, 6)) / 100:.2f}"
 
 
 def _verdict(against: tuple[str, ...], order: PitOrder, needed: float) -> str:
