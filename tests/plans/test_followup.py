@@ -14,7 +14,6 @@ from tests.stories.vale import ZONE, at, clock, day, hives, looks, profile, reco
 from ashcomb.kernel.time import Span
 from ashcomb.plans.clocks import clocks
 from ashcomb.plans.exposures import Exposure, exposures
-from ashcomb.plans.figures import Figures
 from ashcomb.plans.followup import followup
 from ashcomb.plans.followup_dates import Brood
 from ashcomb.records.acts import Kill
@@ -133,7 +132,7 @@ def test_every_living_hive_of_a_reached_apiary_is_exposed_by_its_worst_way():
     dead = record(Kill, "2030-09-01", hive="A03-04", step="dead confirmed")
     case = vale(*hives("A03", 4), *moves, dead)
     sources = {"HH": day("2030-08-20"), "A07": day("2030-04-10")}
-    found = {e.hive: e for e in exposures(case, Figures(P), "A03", day("2030-08-22"), sources, day("2031-01-01"))}
+    found = {e.hive: e for e in exposures(case, "A03", day("2030-08-22"), sources, day("2031-01-01"))}
     assert set(found) == {"A03-01", "A03-02", "A03-03"}
     assert found["A03-01"].prior == Fraction(45, 100)
     assert found["A03-02"].prior == Fraction(9, 10)

@@ -6,7 +6,6 @@ from tests.stories.vale import ZONE, at, day, hives, looks, profile, record, val
 
 from ashcomb.plans.clocks import clocks
 from ashcomb.plans.exposures import exposures
-from ashcomb.plans.figures import Figures
 from ashcomb.plans.followup import followup
 from ashcomb.records.movements import Move
 from ashcomb.records.state import events
@@ -20,7 +19,7 @@ CASE = vale(
     *looks("A03", 2, "2031-01-21"),
 )
 NOW = at("2031-01-21T18:00")
-EXPOSED = exposures(CASE, Figures(P), "A03", day("2030-08-22"), {"HH": day("2030-08-20")}, NOW.date())
+EXPOSED = exposures(CASE, "A03", day("2030-08-22"), {"HH": day("2030-08-20")}, NOW.date())
 PLAN = followup(CASE, P, EXPOSED, NOW.date(), clocks(P, events(CASE), ZONE, NOW))
 
 

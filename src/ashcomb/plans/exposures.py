@@ -8,10 +8,11 @@ from datetime import date
 from fractions import Fraction
 
 from ashcomb.kernel.time import Span
-from ashcomb.plans.figures import Figures
 from ashcomb.plans.looks import standing
 from ashcomb.records.movements import Move
 from ashcomb.records.situation import Situation
+from ashcomb.science.exact import exact
+from ashcomb.sources.library import value
 
 # What came into a hive, the sourced chance for it, and how a paper says it.
 ROUTES: dict[str, tuple[str, str]] = {
@@ -28,16 +29,20 @@ SAME_APIARY = ("disease.prior_same_apiary", "stands in an exposed apiary")
 
 @dataclass(frozen=True, slots=True)
 class Exposure:
-    """One hive and its chance of infection at exposure. since: when it was exposed.  route: how, in words."""
+    """One hive and its chance of infection at exposure. since: when it was exposed.  route: how, in words.
+
+    key: of the sourced value behind the chance, '' when somebody gave it.
+    """
 
     hive: str
     since: Span
     prior: Fraction
     route: str
+    key: str = ""
 
 
 def exposures(
-    situation: Situation, figures: Figures, apiary: str, reached: date, sources: Mapping[str, date], today: date
+    situation: Situation, apiary: str, reached: date, sources: Mapping[str, date], today: date
 ) -> tuple[Exposure, ...]:
     """Every living hive of a reached apiary with its exposure; the worst of several ways counts.
 
@@ -46,7 +51,6 @@ def exposures(
     Hives that no move names are exposed as neighbours in the same apiary.
     """
     found: dict[str, Exposure] = {}
-    neighbour = figures.ours(SAME_APIARY[0])
     hives = standing(situation, apiary, today)
     for move in situation.rows(Move):
         if move.target != apiary or move.what not in ROUTES:
@@ -55,7 +59,11 @@ def exposures(
             continue
         key, words = ROUTES[move.what]
         for hive in set(move.hives) & set(hives):
-            new = Exposure(hive, move.happened, figures.ours(key), f"{words} ({move.mark or move.happened.words()})")
+            new = _by(hive, move.happened, key, f"{words} ({move.mark or move.happened.words()})")
             found[hive] = max(found.get(hive, new), new, key=lambda exposure: exposure.prior)
     rest = Span.day(reached)
-    return tuple(found.get(hive, Exposure(hive, rest, neighbour, SAME_APIARY[1])) for hive in hives)
+    return tuple(found.get(hive) or _by(hive, rest, *SAME_APIARY) for hive in hives)
+
+
+def _by(hive: str, since: Span, key: str, route: str) -> Exposure:
+    return Exposure(hive, since, exact(value(key).value), route, key)

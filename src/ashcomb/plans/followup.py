@@ -23,6 +23,7 @@ from ashcomb.science.onset import still_infected
 from ashcomb.sources.library import value
 from ashcomb.sources.profile import CodeProfile
 
+ONSET = [f"disease.onset_month_{month}" for month in range(1, 7)]
 TRIAL = (
     "The chances at exposure come from one trial with 20 colonies for each way (wet supers, same apiary); "
     "its intervals are wide, and your hives are not that trial."
@@ -95,7 +96,7 @@ def followup(
             for k, (day, why) in enumerate(days)
         ),
         reasons=_reasons(found, signs),
-        uses=(*figures.taken, *(value(f"disease.onset_month_{month}") for month in range(1, 7))),
+        uses=(*figures.taken, *(value(key) for key in dict.fromkeys([e.key for e in exposures if e.key] + ONSET))),
         rules=figures.rules,
         assumptions=_assumptions(sure, bool(pauses)),
     )
