@@ -7,8 +7,8 @@ from __future__ import annotations
 
 import csv
 import math
-import re
 from collections import Counter
+from collections.abc import Iterator
 from datetime import date, datetime, timedelta
 from pathlib import Path
 
@@ -16,7 +16,16 @@ import openpyxl
 import pytest
 
 from ashcomb.casework.demo import CASE, FIRM_APIARIES, FIRM_HIVES, DemoFiles, write_demo, write_faulty_demo
+from ashcomb.casework.importing.reader import read_files
+from ashcomb.casework.importing.result import ImportResult
+from ashcomb.kernel.ids import uuid7
 from ashcomb.records.all import KINDS
+from ashcomb.records.case import Milestone
+from ashcomb.records.movements import Move
+from ashcomb.records.places import Apiary, Hive
+from ashcomb.records.situation import situation_of
+from ashcomb.records.state import condemned as condemned_hives
+from ashcomb.records.state import hives_at
 
 Rows = dict[str, list[dict[str, object]]]
 SHEETS = {
@@ -182,7 +191,7 @@ def test_moves_name_hives_that_stand_in_the_list_and_counts_agree(sheets: Rows) 
 
 def condemned(sheets: Rows) -> set[str]:
     order = next(row for row in sheets["Notices"] if row["Kind"] == "destruction order")
-    return set(re.findall(r"A07-\d\d", str(order["Conditions"])))
+    return set(str(order["Hive numbers"]).split("; "))
 
 
 def test_components_of_story_10(sheets: Rows) -> None:
@@ -289,3 +298,45 @@ def test_case_head_fits_its_record(sheets: Rows) -> None:
     assert set(CASE) <= set(KINDS["case"].columns)
     assert CASE["timezone"] == "Etc/GMT-5"
     assert CASE["index"] in firm_yards(sheets)
+
+
+def imported(files: DemoFiles) -> ImportResult:
+    def ids() -> Iterator[str]:
+        for number in range(1, 100_000):
+            yield uuid7(number, bytes(10))
+
+    numbers = ids()
+    return read_files(files.all, situation_of([]), None, noted=0, received=0, by="NV", new_id=lambda: next(numbers))
+
+
+def test_demo_imports_without_a_refused_row_or_an_unread_column(files: DemoFiles, sheets: Rows) -> None:
+    result = imported(files)
+    assert [str(problem) for problem in (*result.problems, *result.waiting)] == []
+    assert result.mapping.unread == []
+    assert len(result.records) == sum(len(rows) for rows in sheets.values())
+
+
+def test_imported_demo_says_what_its_sheets_say(files: DemoFiles) -> None:
+    situation = situation_of(imported(files).records)
+    yards = situation.by_mark(Apiary)
+    assert sum(yards[hive.apiary].keeper == "FD" for hive in situation.rows(Hive)) == 1200
+    assert len(hives_at(situation, "A07", date(2031, 5, 14))) == 42
+    assert len(hives_at(situation, "A03", date(2031, 5, 14))) == 40
+    assert len(condemned_hives(situation, "A07")) == len(condemned_hives(situation)) == 14
+    assert yards["A07"].curfew == "22:30"
+    told = situation.by_mark(Move)["m11"]
+    assert (str(told.happened), told.evidence) == ("2030-06-01/2030-07-31", "memory")
+    found = next(item for item in situation.rows(Milestone) if item.event == "suspected")
+    assert (str(found.happened), found.hive) == ("2031-05-06T10:40", "A07-05")
+
+
+def test_import_refuses_the_seven_planted_rows_and_no_other(tmp_path: Path) -> None:
+    """Story 1: exactly seven named rows; 28 yards and 1,200 hives are counted all the same."""
+    files = write_faulty_demo(tmp_path)
+    result = imported(files)
+    assert {(row.sheet, row.row) for row in result.refused} == {(fault.sheet, fault.row) for fault in files.planted}
+    assert result.refused_rows == 7
+    situation = situation_of(result.records)
+    firm = {mark for mark, yard in situation.by_mark(Apiary).items() if yard.keeper == "FD"}
+    assert len(firm) == 28
+    assert sum(hive.apiary in firm for hive in situation.rows(Hive)) == 1200

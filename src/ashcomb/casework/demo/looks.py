@@ -97,10 +97,10 @@ def results() -> Sheet:
 def milestones() -> Sheet:
     """Sheet of the events from which clocks run."""
     rows: tuple[Row, ...] = (
-        ("suspected", FOUND_AT, INDEX, FOUND, None, None),
-        ("notified", datetime(2031, 5, 6, 11, 5), INDEX, None, None, "By telephone to Nell Varga"),
+        ("suspected", FOUND_AT, INDEX, FOUND, None, "Told to Nell Varga by telephone at 11:05"),
         ("sample taken", datetime(2031, 5, 6, 11, 20), INDEX, FOUND, "OV-0117", None),
         ("confirmed", datetime(2031, 5, 12, 15, 0), INDEX, FOUND, "VL-31-0377", None),
+        ("notified", datetime(2031, 5, 12, 16, 20), INDEX, None, "FD-31-02", "In writing, with the laboratory report"),
         ("order served", datetime(2031, 5, 13, 16, 30), INDEX, None, ORDER, None),
     )
     return Sheet("Milestones", ("Event", "Date", "Yard", "Hive no", "Document no", "Remarks"), rows)
@@ -108,10 +108,12 @@ def milestones() -> Sheet:
 
 def notices() -> Sheet:
     """Sheet of papers: the standstill, and the order to destroy the 14 hives that are named in it."""
-    order = "Destroy these hives with bees and combs: " + ", ".join(CONDEMNED)
     office = "Orrow Vale bee health office"
     rows: tuple[Row, ...] = (
-        ("OVB-2031-011", "standstill", datetime(2031, 5, 6, 16, 0), INDEX, office, None, "Nothing in, nothing out"),
-        (ORDER, "destruction order", datetime(2031, 5, 13, 16, 30), INDEX, office, "2031-05-20", order),
-    )
-    return Sheet("Notices", ("Number", "Kind", "Issued", "Yard", "Authority", "Ends", "Conditions"), rows)
+        ("OVB-2031-011", "standstill", datetime(2031, 5, 6, 16, 0), INDEX, None, office, None,
+         "Nothing in, nothing out"),
+        (ORDER, "destruction order", datetime(2031, 5, 13, 16, 30), INDEX, "; ".join(CONDEMNED), office, "2031-05-20",
+         "Destroy the hives named, with bees and combs"),
+    )  # fmt: skip
+    head = ("Number", "Kind", "Issued", "Yard", "Hive numbers", "Authority", "Ends", "Conditions")
+    return Sheet("Notices", head, rows)

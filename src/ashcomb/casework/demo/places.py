@@ -106,7 +106,7 @@ def keepers() -> Sheet:
     """Sheet of keepers."""
     head = ("Keeper", "Name", "Address", "Phone", "Reg no", "Known since")
     rows: tuple[Row, ...] = (
-        (FIRM, "Fennick & Dole", "Honey house, Fenside, Orrow Vale", "Orrow 4100", "OV-0028", "3 March 2026"),
-        (NEIGHBOUR, "Ada Crome", "2 Well Lane, Upper Ley", "Orrow 4231", "OV-0311", "2026-05-03"),
+        (FIRM, "Fennick & Dole", "Honey house, Fenside, Orrow Vale", "Orrow 4100", "OV-0028", "3 March 2021"),
+        (NEIGHBOUR, "Ada Crome", "2 Well Lane, Upper Ley", "Orrow 4231", "OV-0311", "2026-04-20"),
     )
     return Sheet("Keepers", head, rows)
