@@ -131,7 +131,7 @@ def release(
     with opened(folder) as case:
         plan = release_of(case, apiary, a_day(day, case))
         show(release_report(plan), as_json)
-    if not plan.released:
+    if not plan.ready:
         raise typer.Exit(2)
 
 
