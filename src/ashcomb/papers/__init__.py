@@ -1,1 +1,1 @@
-"""Papers as PDF: one use case each, rendered by Typst."""
+"""Papers as PDF: fixed templates, data as JSON, black on white, A4 and US Letter."""

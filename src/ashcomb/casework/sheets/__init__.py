@@ -1,0 +1,1 @@
+"""What stands on each paper, in plain words: gathered from records, plans and profile, without layout."""
