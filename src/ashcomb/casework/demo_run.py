@@ -21,6 +21,7 @@ from ashcomb.kernel.time import zone
 
 NIGHT = date(2031, 5, 14)
 OPENED = datetime(2031, 5, 14, 15, 0)
+STANDS = datetime(2031, 5, 14, 16, 0)  # the clock of the demo stands an hour after everything was entered
 PROFILE = "orrow-vale"
 PAPERS = "papers"
 
@@ -38,10 +39,9 @@ def run_demo(
     progress("writing the spreadsheets of Orrow Vale")
     files = write_demo(folder / "spreadsheets", seed)
     place = zone(str(CASE["timezone"]))
-    moment = OPENED.replace(tzinfo=place)
-    (folder / DEMO_CLOCK).write_text(moment.isoformat() + "\n", "utf-8")
+    (folder / DEMO_CLOCK).write_text(STANDS.replace(tzinfo=place).isoformat() + "\n", "utf-8")
     progress("opening the case and importing")
-    with new_case(folder, fixed_hand("NV", moment), profile=PROFILE, **CASE) as case:  # type: ignore[arg-type]
+    with new_case(folder, fixed_hand("NV", OPENED.replace(tzinfo=place)), profile=PROFILE, **CASE) as case:  # type: ignore[arg-type]
         taken = take_in(case, files.all)
         if taken.refused:
             raise FaultError(f"{taken.refused} rows of the demo were refused.", "This is a fault of the program.")
