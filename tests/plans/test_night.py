@@ -16,6 +16,7 @@ from tests.stories.vale import record
 from ashcomb.kernel.errors import UserError
 from ashcomb.plans.figures import Figures
 from ashcomb.plans.night import night_plan
+from ashcomb.plans.night_gates import over_minutes
 from ashcomb.plans.night_timeline import Pace, crew_minutes, later, shared_out, team_night
 from ashcomb.plans.night_window import curfew_moment, window
 from ashcomb.plans.result import as_json
@@ -136,6 +137,11 @@ def test_somebody_in_two_teams_is_named():
 def test_a_curfew_before_noon_belongs_to_the_next_morning():
     assert curfew_moment(date(2031, 5, 14), "00:30", "Etc/GMT-5").isoformat() == "2031-05-15T00:30:00+05:00"
     assert curfew_moment(date(2031, 5, 14), "22:30", "Etc/GMT-5").isoformat() == "2031-05-14T22:30:00+05:00"
+
+
+def test_half_a_minute_too_late_is_a_minute():
+    assert over_minutes(later(START, 0.5), START) == 1
+    assert over_minutes(START, START) == 0
 
 
 def test_without_dark_no_time_is_invented():

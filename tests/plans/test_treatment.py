@@ -61,6 +61,8 @@ def test_what_cannot_be_read_is_refused(text: str):
         ({"as_written": "302 °F, 10 min"}, False),
         ({"as_written": "302 °F, 10 min", "temperature_c": 160.0, "minutes": 10.0}, False),  # log and entry differ
         ({"as_written": "302 °F, 10 min", "temperature_c": 302.0, "minutes": 10.0}, False),
+        ({"as_written": "320 °F, 10 min", "temperature_c": 320.0, "minutes": 10.0}, False),
+        ({"as_written": "320 °F, 10 min", "temperature_c": 160.0, "minutes": 10.0}, True),
         ({"temperature_c": 165.0, "minutes": 12.0, "component": "frame"}, False),  # frames may not be dipped
     ],
 )

@@ -10,8 +10,12 @@ from dataclasses import replace
 
 import pytest
 from tests.stories import vale_night as vn
+from tests.stories.vale import ZONE, at, record
 
+from ashcomb.kernel.time import utc_ms
+from ashcomb.plans.hold import BurnOrder, burn_day
 from ashcomb.plans.pit import PitOrder, pit_plan
+from ashcomb.records.acts import Kill, Weather
 
 ORDER = PitOrder(hives=vn.MARKS, length_m=3.0, width_m=1.5, depth_m=1.0)
 
@@ -38,3 +42,23 @@ def test_soil_for_2_ft():
         values[key] = replace(values[key], value=0.61)
     plan = pit_plan(vn.night(), replace(vn.ORROW, values=values), ORDER)
     assert plan.soil_m3 == pytest.approx(2.745)
+
+
+@pytest.mark.parametrize("said", [{"rain_mm": 1.5}, {"fire_ban": True}])
+def test_rain_or_a_fire_ban_puts_the_store_in_place_of_the_fire(said: dict):
+    begins = at("2031-05-15T09:00")
+    fine = {"forecast": True, "rh_percent": 55.0, "wind_kmh": 8.0, "gust_kmh": 14.0, "rain_mm": 0.0, "storm": False,
+            "fire_ban": False, "rating": "Low", "place": "A07", "noted": utc_ms(at("2031-05-15T07:00"))}  # fmt: skip
+    dead = [record(Kill, "2031-05-14T22:20", hive=mark, step="dead confirmed") for mark in vn.MARKS]
+    order = BurnOrder(apiary="A07", hives=vn.MARKS, now=at("2031-05-15T08:00"), begins=begins,
+                      ends=at("2031-05-15T12:00"), zone=ZONE, lat=46.0, lon=66.5)  # fmt: skip
+
+    def decided(**changed):
+        rows = [record(Weather, f"2031-05-15T{hour}:00", **{**fine, **changed}) for hour in ("09", "12")]
+        return burn_day(vn.night(*dead, *rows), vn.ORROW, order)
+
+    assert (decided().decision, decided().hold) == ("go", None)
+    found = decided(**said)
+    assert found.decision == "no-go"
+    assert found.hold is not None
+    assert sum(count for _, _, count in found.hold.pieces) == 372
