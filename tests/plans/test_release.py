@@ -122,6 +122,8 @@ def test_the_spring_check_needs_every_living_hive_in_that_spring():
     half = vale(*hives("A03", 2), *looks("A03", 1, "2032-04-20"), *looks("A03", 2, "2031-06-20"))
     assert "has not come" in spring_gate(half, ["A03"], spring, day("2031-07-20")).why
     assert "A03-02" in spring_gate(half, ["A03"], spring, day("2032-04-21")).why
+    signs = vale(*hives("A03", 1), *looks("A03", 1, "2032-04-20"), *looks("A03", 1, "2032-05-02", signs="suspect"))
+    assert not spring_gate(signs, ["A03"], spring, day("2032-06-20")).met
     whole = vale(*hives("A03", 2), *looks("A03", 2, "2032-04-20"))
     assert spring_gate(whole, ["A03"], spring, day("2032-06-20")).met
 

@@ -94,7 +94,8 @@ def trace(
     ahead = trace_forward(columns.transfers, at, None if until is None else day_number(until))
     behind = trace_back(columns.transfers, at, day_number(first))
     words = ", ".join(f"{mark} from {day_words(day)}" for mark, day in sorted(begin.items()))
-    told = _Words(situation, columns)
+    places = (*situation.rows(Premises), *situation.rows(Apiary))
+    told = _Words(columns, {place.mark: place.keeper for place in places})
     forward = told.direction(ahead, f"Forward from {words}" + (f" until {day_words(until)}" if until else ""))
     back = told.direction(behind, f"Back from {words}, to {day_words(first)}")
     return TracePlan(
@@ -130,10 +131,10 @@ def _start(situation: Situation, columns: Columns, mark: str, day: date) -> Star
 
 @dataclass(frozen=True, slots=True)
 class _Words:
-    """Turns numbers into the words of a paper."""
+    """Turns numbers into the words of a paper. keepers: whose each place is."""
 
-    situation: Situation
     columns: Columns
+    keepers: Mapping[str, str]
 
     def direction(self, found: Trace, start: str) -> Direction:
         marks, hives = self.columns.transfers.marks, self.columns.hives
@@ -172,8 +173,8 @@ class _Words:
         return "→".join(self.columns.shifts[move].mark for move in chain.moves)
 
     def _whose(self, mark: str) -> str:
-        place = self.situation.by_mark(Apiary).get(mark) or self.situation.by_mark(Premises).get(mark)
-        return f" ({place.keeper})" if place and place.keeper else ""
+        keeper = self.keepers.get(mark, "")
+        return f" ({keeper})" if keeper else ""
 
 
 def order_words(chain: Chain) -> str:
