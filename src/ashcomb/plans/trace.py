@@ -94,8 +94,8 @@ def trace(
     ahead = trace_forward(columns.transfers, at, None if until is None else day_number(until))
     behind = trace_back(columns.transfers, at, day_number(first))
     words = ", ".join(f"{mark} from {day_words(day)}" for mark, day in sorted(begin.items()))
-    places = (*situation.rows(Premises), *situation.rows(Apiary))
-    told = _Words(columns, {place.mark: place.keeper for place in places})
+    keepers = {place.mark: place.keeper for place in situation.rows(Premises)}
+    told = _Words(columns, keepers | {place.mark: place.keeper for place in situation.rows(Apiary)})
     forward = told.direction(ahead, f"Forward from {words}" + (f" until {day_words(until)}" if until else ""))
     back = told.direction(behind, f"Back from {words}, to {day_words(first)}")
     return TracePlan(
