@@ -65,15 +65,15 @@ def run_demo(
 
 def _job(case: Case) -> Section:
     now, night = status(case), tonight(case, NightAsk(day=NIGHT, agent="petrol"))
-    forward = trace_of(case)
+    traced = trace_of(case)
     zone_plan = zone_of(case)
     balance = mass_balance(case)
     rings = ", ".join(f"{radius:g} km {len(zone_plan.within(radius))}" for radius in zone_plan.radii_km)
     rows = [
         ("due", " ".join(clock.words for clock in now.dates.clocks if clock.state in ("running", "passed"))),
         ("hives", ", ".join(f"{number} {state}" for state, number in now.hives.items())),
-        ("traced forward", ", ".join(forward.forward_places)),
-        ("traced back", ", ".join(forward.back_places)),
+        ("traced forward", ", ".join(place.mark for place in traced.forward.places)),
+        ("traced back", ", ".join(place.mark for place in traced.back.places)),
         ("zone", rings),
         ("tonight", night.verdict),
         ("what fits", " ".join(alternative.words for alternative in night.alternatives)),

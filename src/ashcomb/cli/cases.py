@@ -73,8 +73,8 @@ def new(
 
     if not by.strip():
         raise UserError("Nobody is named as the one who opens the case.", "Add --by NAME, or set ASHCOMB_BY.")
-    head: dict[str, Any] = {"index": index, "infectious_from": infectious_from, "authority": authority, "officer": officer,
-            "grid_lat": grid_lat, "grid_lon": grid_lon}  # fmt: skip
+    head: dict[str, Any] = {"index": index, "infectious_from": infectious_from, "authority": authority}
+    head |= {"officer": officer, "grid_lat": grid_lat, "grid_lon": grid_lon}
     with new_case(folder, this_hand(by), mark=mark, timezone=timezone, profile=profile, title=title, **head) as case:
         seal = case.store.head()
     if as_json:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import functools
 import sys
+import tempfile
+import traceback
 from collections.abc import Callable
 from datetime import date
 from pathlib import Path
@@ -40,14 +42,28 @@ def guarded(command: F) -> F:
             sys.stderr.close()
             raise typer.Exit(1) from None
         except PermissionError as error:
-            rights = UserError("The file or folder may not be written or read.", "Check the rights.", str(error.filename))
+            rights = UserError(
+                "The file or folder may not be written or read.", "Check the rights.", str(error.filename)
+            )
             raise typer.Exit(fail(rights, as_json)) from None
         except OSError as error:
             advice = "Check the disk and the path; nothing that was recorded is lost."
             fault = FaultError(f"The system reports: {error.strerror}.", advice, str(error.filename or ""))
             raise typer.Exit(fail(fault, as_json)) from None
+        except (typer.Exit, typer.Abort):
+            raise
+        except Exception as error:  # noqa: BLE001 – the last door: whatever fails inside ends in words, and is kept whole
+            raise typer.Exit(fail(_program_fault(error), as_json)) from None
 
     return run  # type: ignore[return-value]
+
+
+def _program_fault(error: Exception) -> FaultError:
+    """A fault of the program itself: the details go to a file that can be sent in, the user gets a sentence."""
+    with tempfile.NamedTemporaryFile("w", prefix="ashcomb-fault-", suffix=".txt", delete=False) as file:
+        file.write("".join(traceback.format_exception(error)))
+    what = f"The program has a fault ({type(error).__name__}: {error})."
+    return FaultError(what, f"Nothing that was recorded is lost. Please send in {file.name}.")
 
 
 def opened(folder: Path, by: str = "", *, write: bool = False) -> Case:
