@@ -30,7 +30,7 @@ _ISO_MONTH = re.compile(r"^(\d{4})-(\d{2})$")
 _PART = re.compile(r"^(early|beginning of|start of|mid|middle of|late|end of)[\s-]+(.+)$")
 _SEASON = re.compile(rf"^({_WORD})(?:\s+of)?\s+(\d{{4}})(?:\s?[/–-]\s?(\d{{4}}|\d{{2}}))?$")
 _RANGE = re.compile(r"\s+(?:to|until|till|or|and|bis|oder)\s+|\s*[–—]\s*|\s+-\s+|(?<=[^\W\d])\s?[/-]\s?(?=[^\W\d])"
-                    r"|(?<=\d)-(?=\d{1,2}\.?\s+[^\W\d])")  # fmt: skip
+                    r"|(?:(?<=^\d)|(?<=^\d\d))-(?=\d{1,2}\.?\s+[^\W\d])")  # fmt: skip
 _SHORT_YEAR = re.compile(r"^\d{1,2}([./-])\s?\d{1,2}\1\s?'?\d{2}$|[a-z]\.?[\s-]*'?\d{2}$")
 _NO_YEAR = re.compile(rf"^(?:\d{{1,2}}\.?\s?{_WORD}|{_WORD}\s?\d{{1,2}}|{_WORD}|\d{{1,2}}[./]\d{{1,2}}\.?)$")
 

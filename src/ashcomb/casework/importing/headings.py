@@ -126,9 +126,9 @@ def _offers(heading: str, kind: Kind) -> list[tuple[float, str, str]]:
     named = {name for _, name, _ in found}
     for name in (*bases.get(text, ()), *(name for _, name in exact.get(stem, ())), *bases.get(stem, ())):
         unit = _unit(heading, name, kind)
-        if name not in named and (unit or name in bases.get(text, ())):
+        if name not in named and name in kind.columns and (unit or name in bases.get(text, ())):
             named.add(name)
-            found.append((0.5, name, unit))
+            found.append((50.0, name, unit))
     return found
 
 

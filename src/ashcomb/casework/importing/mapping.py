@@ -70,6 +70,8 @@ def read_mapping(path: Path) -> Mapping:
     except (tomllib.TOMLDecodeError, UnicodeDecodeError, OSError) as error:
         raise UserError(f"The mapping cannot be read: {error}.", "Correct or delete the file.", path.name) from None
     sheets = body.get("sheets", {})
+    if not isinstance(sheets, dict):
+        raise UserError("This entry is not understood.", 'Write a table [sheets."My sheet"].', f"{path.name}, sheets")
     return Mapping({name: _sheet(entry, f"{path.name}, sheets.{json.dumps(name)}") for name, entry in sheets.items()})
 
 
@@ -92,6 +94,12 @@ def _sheet(entry: Any, where: str) -> SheetMapping:
     if not isinstance(entry, dict) or not set(entry) <= {"kind", "columns", "dates", "decimals", "words", "always"}:
         raise UserError("This entry is not understood.", "It may set kind, columns, dates, decimals, words and always.",
                         where)  # fmt: skip
+    tables = [entry.get(key, {}) for key in ("columns", "words", "always")]
+    texts = [entry.get(key, "") for key in ("kind", "dates", "decimals")]
+    if not all(isinstance(table, dict) for table in tables) or not all(
+        isinstance(text, str) for text in [*texts, *(text for table in tables for text in table.values())]
+    ):
+        raise UserError("This entry is not understood.", "Every entry is a text in quotation marks.", where)
     settings: dict[str, Any] = {"kind": ""} | entry
     sheet = SheetMapping(**settings)
     known: tuple[str, ...]

@@ -32,7 +32,7 @@ def _write(sheet: Worksheet, kind: Kind) -> None:
     sheet.cell(1, 1).font = HEAD_FONT
     day = "Day, or an interval such as “June or July 2030”" + ("; required" if kind.happened_required else "")
     columns: list[tuple[str, str, Column | None]] = [(kind.happened, day, None)]
-    columns += [(column.title, _meaning(column), column) for column in kind.columns.values()]
+    columns += [(column.title, _meaning(column), column) for column in _ordered(kind)]
     evidence = Column(Type.CHOICE, "", "", options=EVIDENCE)
     columns.append((title(kind, "evidence"), f"How good the evidence is: {', '.join(EVIDENCE)}", evidence))
     columns.append((title(kind, "by"), "Who wrote it down", None))
@@ -43,6 +43,12 @@ def _write(sheet: Worksheet, kind: Kind) -> None:
         _prepare(sheet, get_column_letter(number), column)
     sheet.row_dimensions[2].height = 60
     sheet.freeze_panes = "A4"
+
+
+def _ordered(kind: Kind) -> list[Column]:
+    """The columns with the kind's own mark first, then the others that are required, then the rest."""
+    named = sorted(kind.columns.items(), key=lambda item: (item[0] != kind.key, not item[1].required))
+    return [column for _, column in named]
 
 
 def _meaning(column: Column) -> str:
