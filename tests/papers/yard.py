@@ -7,11 +7,12 @@ from dataclasses import replace
 from datetime import datetime, timedelta, timezone
 from pathlib import Path
 
+from tests.stories import vale, vale_night
+
 from ashcomb.casework.case import Case, new_case
 from ashcomb.casework.hand import fixed_hand
 from ashcomb.records.case import CaseHead
 from ashcomb.records.columns import Record
-from tests.stories import vale, vale_night
 
 PLACE = timezone(timedelta(hours=5))
 EVENING = datetime(2031, 5, 14, 17, 30, tzinfo=PLACE)

@@ -1,4 +1,4 @@
-"""Sets a paper as PDF from the fixed templates. Text of the user only ever goes in as JSON data and is never evaluated."""
+"""Sets a paper as PDF from the fixed templates. Text of the user goes in as JSON data only and is never evaluated."""
 
 from __future__ import annotations
 
@@ -35,14 +35,18 @@ def set_paper(sheet: Sheet, paper: str, moment: int) -> bytes:
     data = json.dumps({**as_data(sheet), "paper": paper}, ensure_ascii=False)
     with tempfile.TemporaryDirectory(prefix="ashcomb-paper-") as root:
         try:
-            return typst.compile(source(), root=root, format="pdf", ignore_system_fonts=True, sys_inputs={"data": data},
-                                 timestamp=moment, package_path=root, package_cache_path=root)  # fmt: skip
+            setter = typst.Compiler(source(), root=root, ignore_system_fonts=True, sys_inputs={"data": data},
+                                    package_path=root, package_cache_path=root)  # fmt: skip
+            made = setter.compile(format="pdf", timestamp=moment)
         except RuntimeError as error:
             reason = str(error).strip().splitlines()[0] if str(error).strip() else "no reason given"
             raise FaultError(
                 f"The paper “{sheet.title}” could not be set: {reason}.",
                 "The records are untouched. Report this with the name of the paper; print the blank one meanwhile.",
             ) from error
+    if not isinstance(made, bytes):
+        raise FaultError(f"The paper “{sheet.title}” came out empty.", "Print the blank one meanwhile.")
+    return made
 
 
 @cache
@@ -64,7 +68,9 @@ def as_data(value: Any) -> Any:
 
 def printable(words: str) -> str:
     """The words with room to break in long ones, and a visible sign in place of characters that do not print."""
-    seen = "".join(UNPRINTABLE if unicodedata.category(c) in ("Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp") else c for c in words)
+    seen = "".join(
+        UNPRINTABLE if unicodedata.category(c) in ("Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp") else c for c in words
+    )
     return LONG_WORD.sub(lambda found: BREAK.join(_pieces(found[0])), seen)
 
 

@@ -6,10 +6,11 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from ashcomb.casework.case import Case
-from ashcomb.casework.sheets.catalogue import make_sheet, paper_names
+from ashcomb.casework.sheets.catalogue import make_sheet, paper_names, paper_titles
 from ashcomb.casework.sheets.desk import Desk, SheetAsk
 from ashcomb.papers.typst import set_paper
 
+__all__ = ["paper_names", "paper_titles", "render_paper", "write_papers"]
 BLANK_MOMENT = 946_684_800  # 1 January 2000: a blank paper has no date of its own
 ANY = SheetAsk()
 

@@ -46,7 +46,7 @@ class Desk:
     """A case on the desk, or nothing (case None): then every paper comes out blank."""
 
     case: Case | None
-    ask: SheetAsk = SheetAsk()  # noqa: RUF009
+    ask: SheetAsk = SheetAsk()
 
     @property
     def blank(self) -> bool:
@@ -154,7 +154,7 @@ def position_words(desk: Desk, apiary: Apiary | None) -> str:
         lat, lon = found
         parts.append(f"{abs(lat):.5f}° {'N' if lat >= 0 else 'S'}  {abs(lon):.5f}° {'E' if lon >= 0 else 'W'}")
     if position.grid:
-        parts.append(f"grid {position.grid[0]:.2f} km E, {position.grid[1]:.2f} km N")
+        parts.append(f"{position.grid[0]:.2f} E, {position.grid[1]:.2f} N km on the grid")
     if position.error_m:
         parts.append(f"± {position.error_m:g} m")
     return "; ".join(parts)

@@ -34,8 +34,9 @@ def destruction_sheet(desk: Desk) -> Sheet:
     dates, _ = desk.attempt(due_dates)
     spare = desk.spare(14)
     blocks: list[Block] = [
-        _papers(desk), Grid("Killed", _KILLED, rows(killed), spare=spare),
-        Grid("Burned, pieces counted into the fire", _BURNED, rows(_burned(desk, hives)), spare=spare),
+        _papers(desk), Grid("Killed", _KILLED, rows(killed), spare, room=len(states) < len(hives)),
+        Grid("Burned, pieces counted into the fire", _BURNED, rows(_burned(desk, hives)), spare,
+             room=not desk.situation.rows(Burn)),
         Lines("Balance", (plan.verdict, *_open(plan)) if plan else tuple(filter(None, [trouble]))),
         _fire(desk), cautions(FUEL, FIRE, DIGGING),
         Signatures(("Leader", "Second person", "Officer or witness"), STATEMENT), *foundations(desk.blank, plan, dates),
@@ -44,7 +45,7 @@ def destruction_sheet(desk: Desk) -> Sheet:
 
 
 def _papers(desk: Desk) -> Facts:
-    found = {kind: "" for kind in ("destruction order", "fire permit", "permit")}
+    found = dict.fromkeys(("destruction order", "fire permit", "permit"), "")
     for notice in desk.situation.rows(Notice):
         if notice.type in found and notice.apiary in ("", desk.yard):
             found[notice.type] = f"{notice.mark}, {notice.issued_by or 'issuer not noted'}, {notice.happened.words()}"
@@ -61,7 +62,9 @@ def _killed(mark: str, boxes: int | None, state: KillState | None) -> tuple[obje
     more = [step for step in state.steps if step.step == "topped up"]
     agent = ", ".join(dict.fromkeys(step.agent for step in dosed if step.agent))
     hours = "; ".join(step.happened.words() for step in dosed)
-    dead = [f"{step.happened.words()}, {step.person or step.by}" for step in state.steps if step.step == "dead confirmed"]
+    dead = [
+        f"{step.happened.words()}, {step.person or step.by}" for step in state.steps if step.step == "dead confirmed"
+    ]
     verdict = "DISPUTED: settle it" if state.conflict else "; ".join(dead)
     return (mark, boxes, agent, _sum(dosed), hours, _sum(more), verdict)
 
@@ -71,7 +74,6 @@ def _sum(steps: list[Kill]) -> str:
     return f"{sum(amounts):g}" if amounts else ""
 
 
-
 def _burned(desk: Desk, hives: tuple[str, ...]) -> list[tuple[object, ...]]:
     found: dict[str, Counter[str]] = {mark: Counter() for mark in hives}
     for burn in desk.situation.rows(Burn):
@@ -79,12 +81,12 @@ def _burned(desk: Desk, hives: tuple[str, ...]) -> list[tuple[object, ...]]:
             found[burn.hive][burn.component if burn.component in PARTS else "other"] += burn.count
     lines = [(mark, *(count[part] or "" for part in (*PARTS, "other"))) for mark, count in found.items()]
     total = sum(found.values(), Counter())
-    return [*lines, ("all", *(total[part] for part in (*PARTS, "other")))] if hives else []
+    return [*lines, ("all", *(total[part] or "" for part in (*PARTS, "other")))] if hives else []
 
 
 def _open(plan: Balance) -> tuple[str, ...]:
-    return tuple(f"{line.owner}: {line.missing} {line.component} missing, {line.last_seen}."
-                 for line in plan.lines if line.missing)  # fmt: skip
+    hives = dict.fromkeys(line.owner for line in plan.lines if line.missing)
+    return (f"Pieces are missing of {', '.join(hives)}: see the balance sheet.",) if hives else ()
 
 
 def _fire(desk: Desk) -> Facts:

@@ -15,11 +15,10 @@ Cell = Literal["mark", "text", "number", "write", "tick", "plan"]
 
 @dataclass(frozen=True, slots=True)
 class Fact:
-    """One field. value: '' leaves a ruled line to write on.  lines: how many lines are ruled when it is empty."""
+    """One field. value: '' leaves room to write, above a rule."""
 
     label: str
     value: str = ""
-    lines: int = 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +43,10 @@ class Column:
 
 @dataclass(frozen=True, slots=True)
 class Grid:
-    """A ruled table. spare: empty rows to write in, after the others.  lines: sentences above it."""
+    """A ruled table. spare: empty rows to write in, after the others.  lines: sentences above it.
+
+    room: rows are high enough to write in by day.  tall: high enough by night, below what is printed.
+    """
 
     kind: ClassVar[str] = "grid"
     heading: str
@@ -52,6 +54,7 @@ class Grid:
     rows: tuple[tuple[str, ...], ...]
     spare: int = 0
     lines: tuple[str, ...] = ()
+    room: bool = False
     tall: bool = False
 
 
@@ -126,7 +129,7 @@ class Head:
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """One paper. name: of the kind of paper.  lead: the sentence to read first.  night: for a red lamp, large and heavy.
+    """One paper. name: of the kind of paper.  lead: the sentence to read first.  night: large, heavy type.
 
     both_sides: pages 1 and 2 are the two sides of one sheet.  pages: how many pages it must have, 0 for as many as it
     takes.
@@ -155,4 +158,6 @@ def rows(cells: Iterable[Iterable[Any]]) -> tuple[tuple[str, ...], ...]:
 
 def filled(blocks: Sequence[Block]) -> tuple[Block, ...]:
     """Leaves out lists and frames that say nothing; fields and tables stay, because they can be written in."""
-    return tuple(b for b in blocks if not (isinstance(b, Lines | Framed) and not (b.items if isinstance(b, Lines) else b.lines)))
+    return tuple(
+        b for b in blocks if not (isinstance(b, Lines | Framed) and not (b.items if isinstance(b, Lines) else b.lines))
+    )

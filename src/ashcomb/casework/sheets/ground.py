@@ -37,7 +37,9 @@ def foundations(blank: bool, *plans: Plan | None) -> list[Block]:
 def value_words(value: Sourced) -> str:
     """'kill.wait_min = 15 min (10 to 30; published; Author 2013, p. 4)'."""
     span = f"{value.low:g} to {value.high:g}; " if value.low != value.high else ""
-    return f"{value.key} = {value.value:g} {value.unit} ({span}{value.status}; {source_words(value.source, value.place)})"
+    return (
+        f"{value.key} = {value.value:g} {value.unit} ({span}{value.status}; {source_words(value.source, value.place)})"
+    )
 
 
 def unmet_words(gates: Sequence[Gate]) -> tuple[str, ...]:

@@ -1,4 +1,4 @@
-"""The case of a keeper with a few hives, on two pages: today and the other hive, then the dates and what they rest on."""
+"""The case of a keeper with a few hives, on two pages: today, then the other hive, the dates and what they rest on."""
 
 from __future__ import annotations
 
@@ -16,7 +16,12 @@ MOST_HIVES = 5  # more do not fit on two pages; the ordinary papers are for them
 LONGEST = 150  # characters of one sentence on two pages
 FIELD = 60  # characters of one field in the head
 MOST_LINES = {"today": 12, "other": 6, "dates": 11, "follow": 9, "ground": 12}
-_SWAPS = (Column("Who", "write", 3), Column("From or to me", "write", 2), Column("What", "write", 3), Column("Day", "write", 2))
+_SWAPS = (
+    Column("Who", "write", 3),
+    Column("From or to me", "write", 2),
+    Column("What", "write", 3),
+    Column("Day", "write", 2),
+)
 CUT = "… marks what was shortened to keep two pages; the whole stands in the records."
 
 
@@ -79,7 +84,11 @@ def _small_apiary(case: Case) -> str:
     """The first apiary with few hives of a keeper other than the case's own."""
     situation, today = case.situation(), case.now().date()
     for mark, place in sorted(situation.by_mark(Apiary).items()):
-        if place.keeper and place.keeper != case.head.keeper and 0 < len(hives_at(situation, mark, today)) <= MOST_HIVES:
+        if (
+            place.keeper
+            and place.keeper != case.head.keeper
+            and 0 < len(hives_at(situation, mark, today)) <= MOST_HIVES
+        ):
             return mark
     raise UserError("No small keeper is in the records.", "Name the apiary or the keeper.")
 

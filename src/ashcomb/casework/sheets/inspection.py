@@ -7,7 +7,19 @@ from datetime import date
 from ashcomb.casework.dates import due_dates
 from ashcomb.casework.looking import looks_worth
 from ashcomb.casework.sheets.desk import Desk, head_of
-from ashcomb.casework.sheets.form import Block, Column, Facts, Framed, Grid, Lines, Sheet, Signatures, facts, filled, rows
+from ashcomb.casework.sheets.form import (
+    Block,
+    Column,
+    Facts,
+    Framed,
+    Grid,
+    Lines,
+    Sheet,
+    Signatures,
+    facts,
+    filled,
+    rows,
+)
 from ashcomb.casework.sheets.ground import DEFER, foundations
 from ashcomb.kernel.time import Span, day_words
 from ashcomb.plans.inspection import InspectionPlan
@@ -22,8 +34,8 @@ _COLUMNS = (
 )  # fmt: skip
 WORTH = "Chance that the look would have noticed one, or two, diseased brood frames: the last two columns."
 CAUTION = (
-    "No signs seen is no proof: signs come weeks to months after infection, and go and come back. This paper says how much "
-    "was seen, never that a hive is free."
+    "No signs seen is no proof: signs come weeks to months after infection, and go and come back. This paper says how "
+    "much was seen, never that a hive is free."
 )
 
 
@@ -64,7 +76,7 @@ def _facts(desk: Desk, plan: InspectionPlan | None, first: date, last: date) -> 
         ("Hives standing", numbers[0]), ("Looked at", numbers[1]), ("Not looked at", numbers[2]),
         ("Asked by the profile", "" if plan is None or plan.asked is None else str(plan.asked)),
         ("Dead hives, stored combs", ""), ("Result to the keeper", report.words if report else ""),
-    )))  # fmt: skip
+    )), columns=4)  # fmt: skip
 
 
 def _looks(desk: Desk, plan: InspectionPlan | None) -> list[Inspection]:
@@ -78,12 +90,13 @@ def _rows(desk: Desk, plan: InspectionPlan | None) -> tuple[tuple[str, ...], ...
     if plan is None:
         return ()
     notes = {look.hive: look for look in _looks(desk, plan)}
-    found = []
+    found: list[tuple[object, ...]] = []
     for worth in plan.looks:
         look = notes[worth.hive]
         ropy = "" if look.ropy is None else "yes" if look.ropy else "no"
         chances = [percent(chance) for chance in worth.chances] or ["unknown", "unknown"]
-        found.append((worth.hive, worth.signs, look.brood_frames, look.frames_seen, look.frames_shaken, look.cells, ropy,
-                      look.note, *(chances + ["–"])[:2]))  # fmt: skip
-    missing = [(hive, "NOT LOOKED AT: why?", *[""] * 8) for hive in plan.not_looked]
-    return rows(sorted([*found, *missing], key=lambda row: str(row[0])))
+        frames = (look.brood_frames, look.frames_seen, look.frames_shaken)
+        found.append((worth.hive, worth.signs, *frames, look.cells, ropy, look.note, *[*chances, "–"][:2]))
+    found += [(hive, "NOT LOOKED AT: why?", *[""] * 8) for hive in plan.not_looked]
+    found.sort(key=lambda row: str(row[0]))
+    return rows(found)

@@ -1,4 +1,4 @@
-"""The one-night sheet: front for the briefing, back for the run, a continuation when the hives are many, what it rests on."""
+"""The one-night sheet: front for the briefing, back for the run, a continuation for many hives, what it rests on."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from datetime import date, datetime
 from ashcomb.casework.case import Case
 from ashcomb.casework.nights import NightAsk, living, tonight
 from ashcomb.casework.sheets.desk import Desk, head_of
-from ashcomb.casework.sheets.form import Block, Fact, Facts, Framed, Grid, Lines, NewPage, Sheet, Signatures, filled
+from ashcomb.casework.sheets.form import Block, Fact, Facts, Framed, Lines, NewPage, Sheet, Signatures, filled
 from ashcomb.casework.sheets.ground import cautions, foundations, met_words, unmet_words
 from ashcomb.casework.sheets.night_hives import counts, hive_rows, hive_table
 from ashcomb.casework.sheets.night_kit import kit, pit_facts, planned_pit
@@ -52,7 +52,9 @@ def night_sheet(desk: Desk) -> Sheet:
         blocks += [NewPage(), hive_table(desk, plan, more, 0, len(first))]
     blocks += [NewPage(), *_annex(night)]
     head = head_of(desk)
-    read_out = f"EMERGENCY {desk.rule('emergency_call') or '______________'}   Position {head.position or '______________'}"
+    read_out = (
+        f"EMERGENCY {desk.rule('emergency_call') or '______________'}   Position {head.position or '______________'}"
+    )
     return Sheet("night", f"One-night sheet{_of_night(desk, plan)}", head, filled(blocks), night=True,
                  both_sides=True, footer=read_out)  # fmt: skip
 
@@ -103,10 +105,15 @@ def _front(night: Night) -> Iterator[Block]:
     yield _readiness(night)
     position, _, grid = head_of(desk).position.partition("; ")
     number = Fact("Emergency number", desk.rule("emergency_call"))
-    yield Facts("Read out in an emergency", (number, Fact("Position", position), Fact("Grid", grid)), 3, big=True)
+    yield Facts(
+        "Read out in an emergency",
+        (number, Fact("Position", position), Fact("Local grid", grid.partition(" on the grid")[0])),
+        3,
+        big=True,
+    )
     yield _times(plan)
-    yield Facts("Fire ban and wind", (Fact("On record", weather_line(desk, plan)),
-                                      Fact("Checked before leaving: ban, wind, by whom, hour")), columns=1)  # fmt: skip
+    checked = Fact("Checked before leaving: ban, wind, by whom, hour")
+    yield Facts("Fire ban and wind", (Fact("On record", weather_line(desk, plan)), checked))
     yield _roles(desk, plan)
     yield stop_conditions(desk, plan)
     yield kit(desk, plan)
@@ -126,14 +133,14 @@ def _readiness(night: Night) -> Framed:
 
 
 def _times(plan: NightPlan | None) -> Facts:
-    window = plan.window if plan else None
-    curfew = plan.limit if plan and "curfew" in plan.limit_name else None
-    pairs = (
-        ("Sunset", window and window.sunset), ("Dusk", window and window.dusk),
-        ("Earliest close", window and window.begins), ("Planned end", plan and plan.finish),
-        ("Curfew", curfew), ("All finished by", window and window.ends), ("Bees fly from", window and window.next_flight),
-    )  # fmt: skip
-    return Facts("Times", tuple(Fact(label, clock(at)) for label, at in pairs), columns=7, big=True)
+    labels = ("Sunset", "Dusk", "Earliest close", "Planned end", "Curfew", "All finished by", "Bees fly from")
+    hours: tuple[datetime | None, ...] = (None,) * len(labels)
+    if plan:
+        night = plan.window
+        curfew = plan.limit if "curfew" in plan.limit_name else None
+        hours = (night.sunset, night.dusk, night.begins, plan.finish, curfew, night.ends, night.next_flight)
+    named = zip(labels, hours, strict=True)
+    return Facts("Times", tuple(Fact(label, clock(at)) for label, at in named), columns=7, big=True)
 
 
 def _roles(desk: Desk, plan: NightPlan | None) -> Facts:
@@ -145,8 +152,11 @@ def _roles(desk: Desk, plan: NightPlan | None) -> Facts:
 
     if plan is None:
         return Facts("Roles", tuple(Fact(_role(role, None)) for role in BLANK_ROLES), columns=3)
-    return Facts("Roles", tuple(Fact(_role(post.role, post.team if len(plan.teams) > 1 else None),
-                                     "; ".join(named(p) for p in post.people)) for post in plan.roster), columns=3)  # fmt: skip
+    many = len(plan.teams) > 1
+    posts = [
+        (_role(post.role, post.team if many else None), "; ".join(map(named, post.people))) for post in plan.roster
+    ]
+    return Facts("Roles", tuple(Fact(role, people) for role, people in posts), columns=3)
 
 
 def _role(role: str, team: int | None) -> str:

@@ -12,8 +12,8 @@ from ashcomb.records.places import Hive
 BLANK_ROWS = 13
 _COLUMNS = (
     Column("hive", "mark"), Column("position", "text", 3), Column("boxes", "number"), Column("dose mL", "number"),
-    Column("sealed", "plan", 2), Column("poured", "plan", 2), Column("listen 1", "plan", 2), Column("top-up mL", "write", 2),
-    Column("listen 2", "write", 2), Column("dead", "tick"),
+    Column("sealed", "plan", 2), Column("poured", "plan", 2), Column("listen 1", "plan", 2),
+    Column("top-up mL", "write", 2), Column("listen 2", "write", 2), Column("dead", "tick"),
 )  # fmt: skip
 
 
@@ -24,7 +24,7 @@ def hive_rows(desk: Desk, plan: NightPlan | None) -> list[tuple[str, ...]]:
     known = desk.situation.by_mark(Hive)
     boxes, doses = dict(plan.boxes), dict(plan.fuel.doses_ml) if plan.fuel else {}
     timed = {row.hive: (team.team, row) for team in plan.teams for row in team.rows}
-    found = []
+    found: list[tuple[str, ...]] = []
     for mark in plan.order.hives:
         team, row = timed.get(mark, (1, None))
         place = known[mark].place if mark in known else ""

@@ -12,9 +12,10 @@ from ashcomb.plans.result import Plan
 from ashcomb.records.looks import Inspection
 from ashcomb.records.state import events, hives_at
 
+CAUTION = "Nothing is moved, opened without need, killed or burned on the strength of this paper."
 STATEMENT = "What is written here is true as far as I know. Corrections follow in writing."
 _COLUMNS = (
-    Column("Hive", "mark"), Column("State", "text"), Column("Found", "text", 2), Column("Brood frames seen of", "number"),
+    Column("Hive", "mark"), Column("State", "text"), Column("Found", "text", 3), Column("Frames seen", "number"),
     Column("Cells", "number"), Column("Class", "text"), Column("Ropy", "text"), Column("Samples, results", "text", 3),
 )  # fmt: skip
 
@@ -30,7 +31,7 @@ def notification_sheet(desk: Desk) -> Sheet:
     ))  # fmt: skip
     blocks: list[Block] = [
         _find(desk, finds, dates), grid, _intended(desk, dates),
-        Framed("Caution", ("Nothing is moved, opened without need, killed or burned on the strength of this paper.", DEFER)),
+        Framed("Caution", (CAUTION, DEFER)),
         Signatures(("Notified by", "Received by"), STATEMENT), *foundations(desk.blank, used, dates),
     ]  # fmt: skip
     return Sheet("notification", "Notification of American foulbrood", head_of(desk), filled(blocks))
@@ -45,7 +46,7 @@ def _find(desk: Desk, finds: tuple[Find, ...], dates: Clocks | None) -> Facts:
     return Facts("The find", facts((
         ("To", desk.rule("notify_whom")), ("Time limit", notify.words if notify else ""),
         ("First suspected", when["suspected"]), ("Found by", _finder(desk, finds)),
-        ("Confirmed by the laboratory", when["confirmed"]), ("Told before, by telephone or otherwise", when["notified"]),
+        ("Confirmed by the laboratory", when["confirmed"]), ("Told before, by telephone", when["notified"]),
         ("Hives present", present), ("Hives with signs or a positive test", ill),
     )))  # fmt: skip
 
@@ -60,7 +61,7 @@ def _intended(desk: Desk, dates: Clocks | None) -> Facts:
     destroy = dates.of("destroy") if dates else None
     return Facts("Next", facts((
         ("Destruction: time limit", destroy.words if destroy else ""), ("Destruction: intended day", ""),
-        ("Field test, stick test, photographs", ""), ("Standstill since", "" if desk.blank else desk.rule("standstill")),
+        ("Field test, stick test, photographs", ""), ("Standstill", desk.rule("standstill")),
     )))  # fmt: skip
 
 

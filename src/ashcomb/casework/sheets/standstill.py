@@ -51,7 +51,7 @@ def standstill_sheet(desk: Desk) -> Sheet:
             ("Colonies affected", ill), ("Conditions", notice.text if notice else ""),
         ))),
         Lines("May not move, into or out of the apiary", (*([rule] if rule else []), *BOUND), "–"),
-        Facts("Exceptions, only with a permit in writing", (Fact("Permit, what, from, to, until", lines=2), Fact("")), 1),
+        Facts("Exceptions, only with a permit in writing", (Fact("Permit, what, from, to, until"), Fact("")), 1),
         Lines("Until then", INSTRUCTIONS, "–"),
         _clashes(desk, notice.happened if notice else None),
         cautions(), Signatures(("Served by", "Received by")), *foundations(desk.blank, used),
@@ -60,10 +60,10 @@ def standstill_sheet(desk: Desk) -> Sheet:
 
 
 def _clashes(desk: Desk, since: Span | None) -> Grid:
-    moves = [] if since is None else [m for m in desk.situation.rows(Move)
-                                      if desk.yard in (m.source, m.target) and m.happened.last >= since.first]  # fmt: skip
+    known = desk.situation.rows(Move) if since else ()
+    moves = [m for m in known if since and desk.yard in (m.source, m.target) and m.happened.last >= since.first]
     cells = [(m.mark, m.happened.words(), f"{m.source} to {m.target}", m.what, m.count_out) for m in moves]
-    columns = (Column("Move", "mark"), Column("Day", "text", 2), Column("From, to", "text", 2), Column("What", "text", 2),
-               Column("Count", "number"))  # fmt: skip
+    columns = (Column("Move", "mark"), Column("Day", "text", 2), Column("From, to", "text", 2),
+               Column("What", "text", 2), Column("Count", "number"))  # fmt: skip
     heading = "Moves on record on or after that day: stop them, or say where they are"
     return Grid(heading, columns, rows(cells), spare=4 if desk.blank else 0 if moves else 2)

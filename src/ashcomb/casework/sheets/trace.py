@@ -12,12 +12,13 @@ from ashcomb.plans.trace import Traced, TracePlan, trace
 from ashcomb.records.places import Apiary, Keeper, Premises
 
 _COLUMNS = (
-    Column("Place", "mark"), Column("Keeper, telephone", "text", 3), Column("Chain", "text", 3), Column("Between", "text", 3),
-    Column("Evidence", "text"), Column("Order", "text", 3), Column("told", "tick"), Column("seen", "tick"),
+    Column("Place", "mark"), Column("Keeper, telephone", "text", 3), Column("Chain", "text", 3),
+    Column("Between", "text", 3), Column("Evidence", "text"), Column("Order", "text", 3),
+    Column("told", "tick"), Column("seen", "tick"),
 )  # fmt: skip
 CAUTION = (
-    "A place on this list may be exposed; that is no finding of disease there. A place that is not on it may be exposed "
-    "too: only recorded moves count."
+    "A place on this list may be exposed; that is no finding of disease there. A place that is not on it may be "
+    "exposed too: only recorded moves count."
 )
 
 
@@ -32,14 +33,17 @@ def trace_sheet(desk: Desk) -> Sheet:
     ]  # fmt: skip
     lead = ""
     if plan:
-        places, back = plan.forward.places, plan.back.places
-        lead = f"Forward to {len(places)} places, back to {len(back)}; {len(plan.forward.carry_over)} more by shed carry-over."
+        forward, back, more = (len(x) for x in (plan.forward.places, plan.back.places, plan.forward.carry_over))
+        lead = f"Forward to {forward} places, back to {back}; {more} more by shed carry-over."
     return Sheet("trace", "Trace list", head_of(desk), filled(blocks), lead=lead)
 
 
 def _lists(desk: Desk, plan: TracePlan | None) -> list[Block]:
     if plan is None:
-        return [_grid(desk, "Forward: where it may have gone", ()), _grid(desk, "Back: where it may have come from", ())]
+        return [
+            _grid(desk, "Forward: where it may have gone", ()),
+            _grid(desk, "Back: where it may have come from", ()),
+        ]
     found: list[Block] = [_grid(desk, plan.forward.start, plan.forward.places)]
     if plan.forward.carry_over:
         found.append(_grid(desk, "Shed carry-over after these, possible only", plan.forward.carry_over))
@@ -66,7 +70,9 @@ def _narrow(plan: TracePlan) -> tuple[str, ...]:
 
 
 def _days(place: Traced) -> str:
-    return day_words(place.first) if place.first == place.last else f"{day_words(place.first)} to {day_words(place.last)}"
+    return (
+        day_words(place.first) if place.first == place.last else f"{day_words(place.first)} to {day_words(place.last)}"
+    )
 
 
 def _keeper(desk: Desk, mark: str) -> str:

@@ -29,9 +29,10 @@ def _nearest(desk: Desk, place: str, dusk: datetime) -> tuple[datetime, Weather]
 
 def _words(at: datetime, row: Weather) -> str:
     ban = "FIRE BAN HOLDS" if row.fire_ban else "no fire ban" if row.fire_ban is not None else "FIRE BAN NOT RECORDED"
-    numbers = (("wind", row.wind_kmh, "km/h"), ("gusts", row.gust_kmh, "km/h"), ("rain", row.rain_mm, "mm"),
-               ("air", row.temperature_c, "°C"), ("humidity", row.rh_percent, "%"))  # fmt: skip
-    parts = [f"{name} {number:g} {unit}" if number is not None else f"{name} not recorded" for name, number, unit in numbers]
-    kind = "Forecast" if row.forecast else "Observed"
+    numbers = (("wind", row.wind_kmh, "km/h"), ("gusts", row.gust_kmh, "km/h"), ("rain", row.rain_mm, "mm"))
+    parts = [
+        f"{name} {number:g} {unit}" if number is not None else f"{name} not recorded" for name, number, unit in numbers
+    ]
+    kind = "forecast" if row.forecast else "observed"
     rating = f"; rating {row.rating}" if row.rating else ""
-    return f"{ban}{rating}; {', '.join(parts)}. {kind}, {moment_words(at)}."
+    return f"{ban}{rating}; {', '.join(parts)} ({kind}, {moment_words(at)})."

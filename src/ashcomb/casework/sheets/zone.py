@@ -1,4 +1,4 @@
-"""The zone list: every apiary inside, whose it is, what must be confirmed, with room for what the records do not know."""
+"""The zone list: every apiary inside, whose it is, what must be confirmed, and room for what no record knows."""
 
 from __future__ import annotations
 
@@ -11,13 +11,14 @@ from ashcomb.records.places import Apiary, Keeper
 from ashcomb.records.state import hives_at
 
 _COLUMNS = (
-    Column("Apiary", "mark"), Column("Name, keeper, telephone", "text", 4), Column("km", "number"), Column("Inside", "text"),
-    Column("Hives", "number"), Column("Confirm", "text", 2), Column("told", "tick"), Column("seen", "tick"),
+    Column("Apiary", "mark"), Column("Name, keeper, telephone", "text", 4), Column("km", "number"),
+    Column("Inside", "text"), Column("Hives", "number"), Column("Confirm", "text", 2),
+    Column("told", "tick"), Column("seen", "tick"),
 )  # fmt: skip
 FOUND_HERE = 4  # empty rows for apiaries that are found on the spot
 CAUTION = (
-    "The line of the order decides, not this list. Apiaries that nobody registered are missing here: ask, look and write "
-    "them down below."
+    "The line of the order decides, not this list. Apiaries that nobody registered are missing here: ask, look and "
+    "write them down below."
 )
 
 
@@ -52,7 +53,9 @@ def _row(desk: Desk, place: Placed) -> tuple[object, ...]:
     who = f"{keeper.name} {keeper.phone}".strip() if keeper else place.keeper or "keeper unknown"
     name = "; ".join(part for part in (apiary.name, who) if part)
     inside = f"{min(place.inside):g} km" if place.inside else "outside"
-    notes = [f"on the line of {', '.join(f'{r:g}' for r in place.on_line)} km: confirm position"] if place.on_line else []
+    notes = (
+        [f"on the line of {', '.join(f'{r:g}' for r in place.on_line)} km: confirm position"] if place.on_line else []
+    )
     notes += ["abandoned"] if place.state == "abandoned" else []
     hives = len(hives_at(desk.situation, place.apiary, desk.today))
     return (place.apiary, name, f"{place.distance_m / 1000:.3f}", inside, hives, "; ".join(notes), "", "")
