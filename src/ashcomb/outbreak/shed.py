@@ -17,7 +17,8 @@ def with_carry_over(transfers: Transfers, network: Network) -> Network:
     """The network by place, and through the surfaces of sheds, on which each stretch between cleanings is a vessel.
 
     Whatever a shed handles, arriving or leaving, touches its surfaces, gives to them and takes from them. The days of a
-    cleaning belong to both sides, since what was handled on them may have come before or after.
+    cleaning belong to both sides, since what was handled on them may have come before or after. A lot that moves from
+    one shed straight to another is taken to touch both at once, so the list may then hold a place too many.
     """
     vessels = Vessels(transfers)
     inside, count = {}, vessels.count
