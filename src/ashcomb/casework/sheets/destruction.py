@@ -8,8 +8,9 @@ from ashcomb.casework.dates import due_dates
 from ashcomb.casework.pieces import mass_balance
 from ashcomb.casework.sheets.desk import Desk, head_of
 from ashcomb.casework.sheets.form import Block, Column, Facts, Grid, Lines, Sheet, Signatures, facts, filled, rows
-from ashcomb.casework.sheets.ground import cautions, foundations
+from ashcomb.casework.sheets.ground import cautions, clock_ground, foundations
 from ashcomb.plans.balance import Balance
+from ashcomb.plans.clocks import Clocks
 from ashcomb.records.acts import Burn, Kill, Notice, Pit
 from ashcomb.records.places import Hive
 from ashcomb.records.state import KillState, condemned, kill_states
@@ -34,17 +35,18 @@ def destruction_sheet(desk: Desk) -> Sheet:
     dates, _ = desk.attempt(due_dates)
     spare = desk.spare(14)
     blocks: list[Block] = [
-        _papers(desk), Grid("Killed", _KILLED, rows(killed), spare, room=len(states) < len(hives)),
+        _papers(desk, dates), Grid("Killed", _KILLED, rows(killed), spare, room=len(states) < len(hives)),
         Grid("Burned, pieces counted into the fire", _BURNED, rows(_burned(desk, hives)), spare,
              room=not desk.situation.rows(Burn)),
         Lines("Balance", (plan.verdict, *_open(plan)) if plan else tuple(filter(None, [trouble]))),
         _fire(desk), cautions(FUEL, FIRE, DIGGING),
-        Signatures(("Leader", "Second person", "Officer or witness"), STATEMENT), *foundations(desk.blank, plan, dates),
+        Signatures(("Leader", "Second person", "Officer or witness"), STATEMENT), 
+        *foundations(desk.blank, plan, clock_ground(dates, "destroy", "residue_check")),
     ]  # fmt: skip
     return Sheet("destruction", "Destruction record", head_of(desk), filled(blocks))
 
 
-def _papers(desk: Desk) -> Facts:
+def _papers(desk: Desk, dates: Clocks | None) -> Facts:
     found = dict.fromkeys(("destruction order", "fire permit", "permit"), "")
     for notice in desk.situation.rows(Notice):
         if notice.type in found and notice.apiary in ("", desk.yard):
@@ -52,7 +54,13 @@ def _papers(desk: Desk) -> Facts:
     return Facts("Papers", facts((
         ("Order", found["destruction order"]), ("Fire permit", found["fire permit"]),
         ("Landowner's consent", found["permit"]), ("Weather at the fire: wind, rain, ban", ""),
+        ("Time limit", _clock(dates, "destroy")), ("Look at the covered pit", _clock(dates, "residue_check")),
     )))  # fmt: skip
+
+
+def _clock(dates: Clocks | None, key: str) -> str:
+    found = dates.of(key) if dates else None
+    return found.words if found else ""
 
 
 def _killed(mark: str, boxes: int | None, state: KillState | None) -> tuple[object, ...]:

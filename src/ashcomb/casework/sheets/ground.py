@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from ashcomb.casework.report import rule_words, source_words
 from ashcomb.casework.sheets.form import Block, Framed, Lines
+from ashcomb.plans.clocks import Clocks
 from ashcomb.plans.result import Gate, Plan
 from ashcomb.sources.model import Sourced
 
@@ -32,6 +33,13 @@ def foundations(blank: bool, *plans: Plan | None) -> list[Block]:
         Lines("Values and their sources", values, "–", small=True),
     ]
     return found
+
+
+def clock_ground(dates: Clocks | None, *keys: str) -> Plan:
+    """What some clocks rest on: their rules and how dates are counted."""
+    if dates is None:
+        return Plan()
+    return Plan(rules=tuple(rule for rule in dates.rules if rule.key in keys), assumptions=dates.assumptions)
 
 
 def value_words(value: Sourced) -> str:

@@ -6,7 +6,7 @@ from ashcomb.casework.dates import due_dates
 from ashcomb.casework.sheets.desk import Desk, head_of
 from ashcomb.casework.sheets.finds import Find, class_values, class_words, finds_at
 from ashcomb.casework.sheets.form import Block, Column, Facts, Framed, Grid, Sheet, Signatures, facts, filled, rows
-from ashcomb.casework.sheets.ground import DEFER, foundations
+from ashcomb.casework.sheets.ground import DEFER, clock_ground, foundations
 from ashcomb.plans.clocks import Clocks
 from ashcomb.plans.result import Plan
 from ashcomb.records.looks import Inspection
@@ -32,7 +32,7 @@ def notification_sheet(desk: Desk) -> Sheet:
     blocks: list[Block] = [
         _find(desk, finds, dates), grid, _intended(desk, dates),
         Framed("Caution", (CAUTION, DEFER)),
-        Signatures(("Notified by", "Received by"), STATEMENT), *foundations(desk.blank, used, dates),
+        Signatures(("Notified by", "Received by"), STATEMENT), *foundations(desk.blank, used, clock_ground(dates, "notify", "destroy")),
     ]  # fmt: skip
     return Sheet("notification", "Notification of American foulbrood", head_of(desk), filled(blocks))
 
