@@ -44,11 +44,10 @@ class Case:
     def situation(self, as_of: int | None = None) -> Situation:
         """What the records say now, or as of UTC milliseconds `as_of`.
 
-        Now is never before the newest seal, so that a clock that is wrong hides no record.
+        Now is never before any seal, so that a clock that is wrong hides no record.
         """
         if as_of is None:
-            head = self.store.head()
-            as_of = max(self.hand.now_ms(), head.at if head else 0)
+            as_of = max(self.hand.now_ms(), self.store.latest())
         return self.store.situation(as_of)
 
     @cached_property

@@ -65,6 +65,8 @@ def to_json(record: Record) -> dict[str, Any]:
 
 def from_json(body: Mapping[str, Any], received: int) -> Record:
     """The record of its JSON form; raises UserError naming every fault."""
+    if not isinstance(body, Mapping):
+        raise UserError("This is no record.", "A record is one JSON object.")
     kind = KINDS.get(str(body.get("kind", "")))
     if kind is None:
         raise UserError(f"There is no record kind “{body.get('kind')}”.", "It may come from a newer version: update.")

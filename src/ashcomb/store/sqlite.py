@@ -111,6 +111,10 @@ class Store:
         row = self._db.execute("SELECT * FROM seal ORDER BY n DESC LIMIT 1").fetchone()
         return Seal(*row) if row else None
 
+    def latest(self) -> int:
+        """The latest time of any seal, in UTC milliseconds; 0 in an empty store."""
+        return int(self._db.execute("SELECT coalesce(max(at), 0) FROM seal").fetchall()[0][0])
+
     def seals(self) -> list[Seal]:
         """Every seal, oldest first."""
         with readable(self.path):
