@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import date
 from fractions import Fraction
 
@@ -14,9 +15,9 @@ from verification.trace_twin import World
 from ashcomb.kernel.errors import UserError
 from ashcomb.kernel.time import day_number
 from ashcomb.outbreak.contacts import Beyond, Start, Trace, trace_back, trace_forward
-from ashcomb.outbreak.from_records import Register, register_of
 from ashcomb.outbreak.grading import Entry
 from ashcomb.outbreak.transfers import EVIDENCE
+from ashcomb.plans.trace_columns import Columns, columns_of
 from ashcomb.records.movements import Cleaning, ExtractionLot, Move
 from ashcomb.records.places import Premises
 from ashcomb.records.situation import situation_of
@@ -29,31 +30,35 @@ def day(text: str) -> int:
 INFECTIOUS = day("2030-04-10")
 
 
-def vale(*more) -> Register:
+def vale(*more) -> Columns:
     moves = [
         record(Move, when, mark=mark, source=source, target=target, what=what, lot=lot, evidence=evidence)
         for mark, when, source, target, what, lot, evidence in MOVES
     ]
     house = record(Premises, "2025-03-01", mark="HH", type="honey house")
-    return register_of(situation_of([house, *moves, *more]))
+    return columns_of(situation_of([house, *moves, *more]))
 
 
-def chains(register: Register, entries: tuple[Entry, ...]) -> dict[str, str]:
-    return {register.places[e.number]: "→".join(register.names(e.best.moves)) for e in entries}
+def names(register: Columns, moves: Iterable[int]) -> tuple[str, ...]:
+    return tuple(register.shifts[move].mark for move in moves)
 
 
-def entry(register: Register, trace: Trace, mark: str) -> Entry:
-    return next(e for e in trace.places if e.number == register.place(mark))
+def chains(register: Columns, entries: tuple[Entry, ...]) -> dict[str, str]:
+    return {register.transfers.marks[e.number]: "→".join(names(register, e.best.moves)) for e in entries}
+
+
+def entry(register: Columns, trace: Trace, mark: str) -> Entry:
+    return next(e for e in trace.places if e.number == register.place[mark])
 
 
 def test_forward_from_the_index_apiary():
     register = vale()
-    trace = trace_forward(register.transfers, [Start(register.place("A07"), INFECTIOUS)])
+    trace = trace_forward(register.transfers, [Start(register.place["A07"], INFECTIOUS)])
     assert chains(register, trace.places) == {
         "HH": "m1", "A15": "m1→m2", "A03": "m1→m3", "A20": "m1→m2→m4", "A19": "m5", "H01": "m5→m7", "A09": "m11",
     }  # fmt: skip
     assert trace.carry_over == ()
-    grades = {register.places[e.number]: (e.best.evidence_word, e.best.order) for e in trace.places}
+    grades = {register.transfers.marks[e.number]: (e.best.evidence_word, e.best.order) for e in trace.places}
     assert grades.pop("A09") == ("memory", "certain")
     assert set(grades.values()) == {("document", "certain")}
     assert entry(register, trace, "A09").first_day == day("2030-06-01")
@@ -63,23 +68,23 @@ def test_forward_from_the_index_apiary():
 @pytest.mark.parametrize("until", ["2030-04-10", "2031-05-06"])
 def test_back_from_the_index_apiary(until: str):
     register = vale()
-    trace = trace_back(register.transfers, [Start(register.place("A07"), day(until))])
+    trace = trace_back(register.transfers, [Start(register.place["A07"], day(until))])
     assert chains(register, trace.places) == {"A26": "m8", "D1": "m9→m8"}
     assert entry(register, trace, "D1").first_day == entry(register, trace, "D1").last_day == day("2030-03-02")
 
 
 def test_the_window_bounds_every_move_and_what_goes_on_is_named():
     register = vale()
-    start = [Start(register.place("A07"), day("2031-05-06"))]
+    start = [Start(register.place["A07"], day("2031-05-06"))]
     within = trace_back(register.transfers, start, day("2030-04-01"))
     assert chains(register, within.places) == {"A26": "m8"}
-    assert [(register.names([b.move]), register.places[b.place]) for b in within.beyond] == [(("m9",), "D1")]
-    assert [register.names([b.move]) for b in trace_back(register.transfers, start, day("2030-05-06")).beyond] == [
+    assert [(names(register, [b.move]), register.transfers.marks[b.place]) for b in within.beyond] == [(("m9",), "D1")]
+    assert [names(register, [b.move]) for b in trace_back(register.transfers, start, day("2030-05-06")).beyond] == [
         ("m8",)
     ]
-    ahead = trace_forward(register.transfers, [Start(register.place("A07"), INFECTIOUS)], day("2030-08-31"))
+    ahead = trace_forward(register.transfers, [Start(register.place["A07"], INFECTIOUS)], day("2030-08-31"))
     assert set(chains(register, ahead.places)) == {"HH", "A15", "A03", "A19", "A09"}
-    assert {register.names([b.move])[0] for b in ahead.beyond} == {"m4", "m7"}
+    assert {names(register, [b.move])[0] for b in ahead.beyond} == {"m4", "m7"}
 
 
 def test_the_shed_may_have_carried_it_to_another_lot():
@@ -89,7 +94,7 @@ def test_the_shed_may_have_carried_it_to_another_lot():
         record(Move, "2030-09-02", mark="m22", source="HH", target="A28", what="wet supers", lot="L3"),
     ]
     register = vale(*more)
-    start = [Start(register.place("A07"), INFECTIOUS)]
+    start = [Start(register.place["A07"], INFECTIOUS)]
     trace = trace_forward(register.transfers, start)
     assert not {"A12", "A28"} & set(chains(register, trace.places))
     possible = chains(register, trace.carry_over)
@@ -110,7 +115,7 @@ def test_the_shed_may_have_carried_it_to_another_lot():
 def test_a_move_that_names_no_lot_is_taken_by_place():
     more = record(Move, "2030-08-25", mark="m20", source="HH", target="A12", what="wet supers")
     register = vale(more)
-    trace = trace_forward(register.transfers, [Start(register.place("A07"), INFECTIOUS)])
+    trace = trace_forward(register.transfers, [Start(register.place["A07"], INFECTIOUS)])
     assert chains(register, trace.places)["A12"] == "m1→m20"
 
 
@@ -120,7 +125,7 @@ def test_a_lot_record_stands_for_a_move_that_nobody_wrote_down():
         record(Move, "2030-08-26", mark="m20", source="HH", target="A12", what="wet supers", lot="L9"),
     ]
     register = vale(*more)
-    trace = trace_forward(register.transfers, [Start(register.place("A07"), INFECTIOUS)])
+    trace = trace_forward(register.transfers, [Start(register.place["A07"], INFECTIOUS)])
     assert chains(register, trace.places)["A12"] == "lot L9→m20"
 
 
@@ -202,8 +207,8 @@ def test_hives_given_to_are_known_by_where_they_stand():
         record(Move, "2030-09-01", mark=f"n{hive}", source="A19", target=to, what="hives", hives=(hive,))
         for hive, to in (("190", "A12"), ("191", "A11"))
     ]
-    register = register_of(situation_of([*more, frames, *gone]))
-    trace = trace_forward(register.transfers, [Start(register.place("A07"), INFECTIOUS)])
+    register = columns_of(situation_of([*more, frames, *gone]))
+    trace = trace_forward(register.transfers, [Start(register.place["A07"], INFECTIOUS)])
     assert set(chains(register, trace.places)) == {"A19", "A11", "A12"}
     assert set(chains(register, trace.hive_places or ())) == {"A19", "A12"}
     assert {register.hives[e.number] for e in trace.hives or ()} == {"190"}
