@@ -11,13 +11,14 @@ from pathlib import Path
 import pytest
 from tests.conftest import Maker
 
-from ashcomb.casework.case import Case, new_case
+from ashcomb.casework.case import Case, new_case, open_case
 from ashcomb.casework.hand import Hand
 from ashcomb.casework.keeping import back_up, restore, verify_case
 from ashcomb.casework.merging import hand_over, merge, settle, settle_by_record, write_handover
 from ashcomb.kernel.errors import FaultError, UserError
 from ashcomb.kernel.time import Span
 from ashcomb.records.acts import Kill
+from ashcomb.records.places import Hive
 from ashcomb.records.state import conflicts, kill_states
 
 START = round(datetime(2031, 5, 14, 15, tzinfo=UTC).timestamp() * 1000)
@@ -30,9 +31,8 @@ def hand(name: str = "NV", device: str = "office", shift: timedelta = timedelta(
 
 @pytest.fixture
 def case(tmp_path: Path) -> Iterator[Case]:
-    with new_case(
-        tmp_path / "case", hand(), mark="T-1", timezone="Etc/GMT-5", profile="orrow-vale", index="A07"
-    ) as case:
+    head = {"mark": "T-1", "timezone": "Etc/GMT-5", "profile": "orrow-vale", "index": "A07"}
+    with new_case(tmp_path / "case", hand(), **head) as case:
         case.record("apiary", Span.parse("2029-04-01"), mark="A07")
         case.record("hive", Span.parse("2029-04-01"), mark="31", apiary="A07")
         yield case
@@ -50,8 +50,6 @@ def phones(tmp_path: Path, make: Maker) -> tuple[Path, Path]:
 def _copy(case: Case, folder: Path) -> Case:
     back_up(case, folder.with_suffix(".db"))
     restore(folder.with_suffix(".db"), folder)
-    from ashcomb.casework.case import open_case
-
     return open_case(folder, hand(), write=True)
 
 
@@ -127,8 +125,6 @@ def test_a_clock_far_behind_hides_no_record(case: Case) -> None:
     case.hand = hand(shift=timedelta(days=-3650))
     case.record("hive", Span.parse("2029-04-01"), mark="32", apiary="A07")
     assert len(case.situation().table(Kill)) == 0
-    from ashcomb.records.places import Hive
-
     assert set(case.situation().by_mark(Hive)) == {"31", "32"}
 
 
