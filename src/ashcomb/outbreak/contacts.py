@@ -150,8 +150,10 @@ def _narrow(
 def _seeds(transfers: Transfers, starts: Sequence[Start], narrow: bool) -> dict[int, int]:
     seeds: dict[int, int] = {}
     for start in starts:
-        for vessel in Vessels(transfers).seeds(start.place, start.hives if narrow else ()):
-            seeds[vessel] = min(start.day, seeds.get(vessel, start.day))
+        vessels = Vessels(transfers)
+        for vessel in vessels.seeds(start.place, start.hives if narrow else ()):
+            if vessel < vessels.count:  # a hive that no move names has no edge to begin with
+                seeds[vessel] = min(start.day, seeds.get(vessel, start.day))
     return seeds
 
 
