@@ -115,14 +115,17 @@ def _sheds(situation: Situation) -> set[str]:
 
 
 def _sides(situation: Situation, shift: Shift) -> tuple[Sequence[str], Sequence[str]]:
-    """Which of the hives that a move names were left, and which received; a hive that was itself moved is in both."""
+    """Which of the hives that a move names were left, and which received; a hive that was itself moved is in both.
+
+    A hive that stood at neither end is in neither, so that the rule by place holds and no list grows shorter.
+    """
     if not shift.hives:
         return (), ()
     if shift.what == "hives":
         return shift.hives, shift.hives
     where = hive_places(situation, shift.happened.first)
-    got = [hive for hive in shift.hives if where.get(hive) == shift.target]
-    return [hive for hive in shift.hives if hive not in got], got
+    left, got = ([hive for hive in shift.hives if where.get(hive) == end] for end in (shift.source, shift.target))
+    return left, got
 
 
 def _ints(numbers: Sequence[int] | range) -> np.ndarray[tuple[int], np.dtype[np.int64]]:
