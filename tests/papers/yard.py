@@ -13,6 +13,8 @@ from ashcomb.casework.case import Case, new_case
 from ashcomb.casework.hand import fixed_hand
 from ashcomb.records.case import CaseHead
 from ashcomb.records.columns import Record
+from ashcomb.records.looks import Inspection
+from ashcomb.records.places import Hive
 
 PLACE = timezone(timedelta(hours=5))
 EVENING = datetime(2031, 5, 14, 17, 30, tzinfo=PLACE)
@@ -32,3 +34,15 @@ def night_records(*more: Record, crew: bool = True) -> list[Record]:
     """Yard, parts and papers of A07 and the moves of the vale."""
     people = vale_night.crew() if crew else []
     return [*vale_night.yard(), *vale_night.parts(), *vale_night.papers(), *people, *vale.moves(), *more]
+
+
+def small_keeper(*more: Record) -> list[Record]:
+    """Ada Crome's garden: two hives, one of them with signs."""
+    hive = {"apiary": "H01", "brood_frames": 8}
+    return [
+        vale.record(Hive, "2028-04-01", mark="H01-01", holds="colony", boxes=2, **hive),
+        vale.record(Hive, "2030-09-10", mark="H01-02", holds="nucleus", boxes=1, **hive),
+        vale.record(Inspection, "2031-05-10", hive="H01-01", signs="suspect", brood_frames=8, frames_seen=8,
+                    frames_shaken=8, cells=3, ropy=True, inspector="Ada Crome"),
+        *more,
+    ]  # fmt: skip

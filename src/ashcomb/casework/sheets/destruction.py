@@ -40,7 +40,7 @@ def destruction_sheet(desk: Desk) -> Sheet:
              room=not desk.situation.rows(Burn)),
         Lines("Balance", (plan.verdict, *_open(plan)) if plan else tuple(filter(None, [trouble]))),
         _fire(desk), cautions(FUEL, FIRE, DIGGING),
-        Signatures(("Leader", "Second person", "Officer or witness"), STATEMENT), 
+        Signatures(("Leader", "Second person", "Officer or witness"), STATEMENT),
         *foundations(desk.blank, plan, clock_ground(dates, "destroy", "residue_check")),
     ]  # fmt: skip
     return Sheet("destruction", "Destruction record", head_of(desk), filled(blocks))

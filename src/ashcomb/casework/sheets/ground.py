@@ -44,10 +44,9 @@ def clock_ground(dates: Clocks | None, *keys: str) -> Plan:
 
 def value_words(value: Sourced) -> str:
     """'kill.wait_min = 15 min (10 to 30; published; Author 2013, p. 4)'."""
+    unit = "" if value.unit == "1" else f" {value.unit}"
     span = f"{value.low:g} to {value.high:g}; " if value.low != value.high else ""
-    return (
-        f"{value.key} = {value.value:g} {value.unit} ({span}{value.status}; {source_words(value.source, value.place)})"
-    )
+    return f"{value.key} = {value.value:g}{unit} ({span}{value.status}; {source_words(value.source, value.place)})"
 
 
 def unmet_words(gates: Sequence[Gate]) -> tuple[str, ...]:

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
+from itertools import accumulate
+
 from ashcomb.casework.case import Case
 from ashcomb.casework.releasing import hobby_of
 from ashcomb.casework.sheets.desk import Desk, head_of
@@ -13,9 +16,11 @@ from ashcomb.records.places import Apiary
 from ashcomb.records.state import hives_at
 
 MOST_HIVES = 5  # more do not fit on two pages; the ordinary papers are for them
-LONGEST = 150  # characters of one sentence on two pages
+LONGEST = 180  # characters of one sentence on two pages
 FIELD = 60  # characters of one field in the head
-MOST_LINES = {"today": 12, "other": 6, "dates": 11, "follow": 9, "ground": 12}
+MOST_LINES = {"today": 12, "other": 6, "dates": 11, "follow": 8}
+OVERLEAF = 41  # printed lines that page 2 holds beside the table and the notes
+A_LINE = 105  # characters of a printed line, at the least
 _SWAPS = (
     Column("Who", "write", 3),
     Column("From or to me", "write", 2),
@@ -30,19 +35,20 @@ def hobby_sheet(desk: Desk) -> Sheet:
     plan, trouble = desk.attempt(lambda case: _plan(case, desk))
     yard = plan.apiary if plan else desk.ask.apiary
     today = _cut(plan.today, "today") if plan else _BLANK_TODAY
+    room = OVERLEAF - _printed(plan)
     blocks: list[Block] = [
         Framed("CANNOT BE MADE", tuple(filter(None, [trouble])), loud=True),
         Facts("", (Fact("Sick or suspect", short(", ".join(plan.sick) or "none recorded", LONGEST) if plan else ""),
                    Fact("Other hives", short(", ".join(plan.other) or "none", LONGEST) if plan else ""))),
         Lines("Today", today, "1"),
         Framed("Caution", (*CAUTIONS, DEFER)),
-        Grid("Who gave me bees, frames or boxes, and who got some from me", _SWAPS, (), spare=3),
+        Grid("Who gave me bees, frames or boxes, and who got some from me", _SWAPS, (), spare=4),
         NewPage(),
         Lines("The other hive", _cut(plan.other_hive, "other") if plan else _BLANK_OTHER, "1"),
-        *_dates(plan),
+        *_dates(plan, room),
         Lines("What is left of the suspicion", _cut(plan.follow, "follow") if plan else (), "–", small=True),
-        Facts("Notes of the inspector", (Fact("Day, name, what was seen"),), 1),
-        Lines("What this paper rests on", _ground(desk, plan), "–", small=True),
+        Facts("Notes of the inspector", (Fact("Day, name, what was seen"), *[Fact("")] * min(2, room // 8)), 1),
+        Lines("What this paper rests on", _ground(desk, plan, max(room, 2)), "–", small=True),
     ]  # fmt: skip
     head = _short_head(head_of(desk, yard))
     title = f"A small keeper's case{f' – {short(yard, FIELD)}' if yard else ''}"
@@ -93,23 +99,41 @@ def _small_apiary(case: Case) -> str:
     raise UserError("No small keeper is in the records.", "Name the apiary or the keeper.")
 
 
+def _height(line: str) -> int:
+    return 1 + len(line) // A_LINE
+
+
+def _printed(plan: HobbyPlan | None) -> int:
+    """Printed lines of the other hive, the dates and what is left of the suspicion."""
+    parts = (("other", plan.other_hive), ("dates", plan.dates), ("follow", plan.follow)) if plan else ()
+    return sum(_height(line) for name, lines in parts for line in _cut(lines, name))
+
+
 def _cut(lines: tuple[str, ...], name: str) -> tuple[str, ...]:
-    most = MOST_LINES[name]
+    return _first(lines, MOST_LINES[name])
+
+
+def _first(lines: tuple[str, ...], most: int) -> tuple[str, ...]:
     kept = tuple(short(line, LONGEST) for line in lines[:most])
     return kept if len(lines) <= most else (*kept[:-1], f"… and {len(lines) - most + 1} more in the records.")
 
 
-def _dates(plan: HobbyPlan | None) -> list[Block]:
+def _dates(plan: HobbyPlan | None, room: int) -> list[Block]:
     if plan is None:
         return [Grid("Dates", _LOOKS, (), spare=8)]
-    return [Lines("Dates", _cut(plan.dates, "dates"), "–")]
+    return [
+        Lines("Dates", _cut(plan.dates, "dates"), "–"),
+        Grid("Looks at the hives", _LOOKS, (), spare=3 if room > 8 else 1),
+    ]
 
 
-def _ground(desk: Desk, plan: HobbyPlan | None) -> tuple[str, ...]:
+def _ground(desk: Desk, plan: HobbyPlan | None, most: int) -> tuple[str, ...]:
     if plan is None:
         return (BLANK,) if desk.blank else ()
     rules = tuple(dict.fromkeys(f"{rule.text} ({rule.status})" for rule in plan.rules if rule.text not in plan.today))
-    return (*_cut((*plan.assumptions, *map(value_words, plan.uses), *rules), "ground"), CUT)
+    lines = (*plan.assumptions, *map(value_words, plan.uses), *rules)
+    printed = list(accumulate(_height(short(line, LONGEST)) for line in lines))
+    return (*_first(lines, max(1, bisect_right(printed, most))), CUT)
 
 
 def _short_head(head: Head) -> Head:

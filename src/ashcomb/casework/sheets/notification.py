@@ -32,7 +32,8 @@ def notification_sheet(desk: Desk) -> Sheet:
     blocks: list[Block] = [
         _find(desk, finds, dates), grid, _intended(desk, dates),
         Framed("Caution", (CAUTION, DEFER)),
-        Signatures(("Notified by", "Received by"), STATEMENT), *foundations(desk.blank, used, clock_ground(dates, "notify", "destroy")),
+        Signatures(("Notified by", "Received by"), STATEMENT),
+        *foundations(desk.blank, used, clock_ground(dates, "notify", "destroy")),
     ]  # fmt: skip
     return Sheet("notification", "Notification of American foulbrood", head_of(desk), filled(blocks))
 
