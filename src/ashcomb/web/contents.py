@@ -1,0 +1,16 @@
+"""The contents of the ledger: every page, in the order of the work."""
+
+from __future__ import annotations
+
+CONTENTS: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
+    ("The case", (("/", "Case"), ("/status", "Status"), ("/dates", "Dates"), ("/profile", "Profile"),
+                  ("/verify", "Seals"))),
+    ("Where it is", (("/trace", "Trace"), ("/zone", "Zone"), ("/worth", "Worth of looks"),
+                     ("/follow", "Follow-up"), ("/free", "Freedom"))),
+    ("Night and fire", (("/night", "Night"), ("/pit", "Pit"), ("/burnday", "Burn day"))),
+    ("Every piece", (("/balance", "Mass balance"), ("/pack", "Packing"), ("/certificates", "Certificates"),
+                     ("/treatments", "Treatments"))),
+    ("All-clear", (("/release", "Release"), ("/hobby", "Keeper of few hives"))),
+    ("Write and print", (("/records", "Records"), ("/settle", "Conflicts"), ("/import", "Import"),
+                         ("/papers", "Papers"))),
+)  # fmt: skip
