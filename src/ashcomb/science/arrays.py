@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 Array: TypeAlias = NDArray[np.float64]
 Numbers: TypeAlias = float | Array
 
-_HALVINGS = 100
+_HALVINGS = 64
 
 
 def array(numbers: Numbers) -> Array:

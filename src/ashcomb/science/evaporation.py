@@ -17,6 +17,7 @@ from ashcomb.sources.library import value
 
 _FUEL = Quantity("kg", 1e-4, 20.0, "petrol at the start")
 _LAST_EXPONENT = 60.0
+_LEAST_CHANGES = 1e-3
 _OPEN = {
     "fuel_kg": _FUEL,
     "temperature_c": TEMPERATURE,
@@ -151,7 +152,7 @@ def leaking_hive(
     def fall(_: float, log_left: Array) -> Array:
         return -capacity / (liquid_mol(start * np.exp(log_left), capacity)[..., None] + capacity)
 
-    end = max(float(changes.max()), np.finfo(float).tiny)
+    end = max(float(changes.max()), _LEAST_CHANGES)
     moments, order = np.unique(changes, return_inverse=True)
     run = solve_ivp(fall, (0.0, end), np.zeros(start.size), "LSODA", t_eval=moments, rtol=1e-7, atol=1e-9)
     moles = start * np.exp(run.y.T[order])

@@ -70,17 +70,20 @@ def view_factor(distance_m: Numbers, diameter_m: Numbers, height_m: Numbers) -> 
 
 
 def view_factor_parts(distance_m: Numbers, diameter_m: Numbers, height_m: Numbers) -> tuple[Array, Array]:
-    """View factors of a target lying on the ground and of one standing upright facing the fire."""
+    """View factors of a target lying on the ground and of one standing upright facing the fire.
+
+    The printed formulas with A and B written out, which keeps their digits close to the flame.
+    """
     radius = array(diameter_m) / 2
     s = np.maximum(array(distance_m) / radius, 1 + 1e-9)
     h = np.maximum(array(height_m) / radius, 1e-12)
-    a, b = (h**2 + s**2 + 1) / (2 * s), (1 + s**2) / (2 * s)
-    root_a, root_b = np.sqrt(a**2 - 1), np.sqrt(b**2 - 1)
-    near = np.arctan(np.sqrt((a + 1) * (s - 1) / ((a - 1) * (s + 1))))
-    far = np.arctan(np.sqrt((b + 1) * (s - 1) / ((b - 1) * (s + 1))))
-    flat = ((b - 1 / s) / root_b * far - (a - 1 / s) / root_a * near) / np.pi
+    outer, inner = h**2 + (s + 1) ** 2, h**2 + (s - 1) ** 2
+    root = np.sqrt(outer * inner)
+    near = np.arctan(np.sqrt(outer * (s - 1) / (inner * (s + 1))))
+    far = np.arctan(np.sqrt((s + 1) / (s - 1)))
+    flat = (far - (h**2 + s**2 - 1) / root * near) / np.pi
     side = np.arctan(h / np.sqrt(s**2 - 1)) - h * np.arctan(np.sqrt((s - 1) / (s + 1)))
-    upright = (side + a * h / root_a * near) / (np.pi * s)
+    upright = (side + (h**2 + s**2 + 1) * h / root * near) / (np.pi * s)
     return array(flat), array(upright)
 
 
