@@ -84,7 +84,10 @@ def formula(
 
 
 def _check(name: str, given: object, quantity: Quantity) -> None:
-    numbers = np.asarray(given, dtype=float)
+    try:
+        numbers = np.asarray(given, dtype=float)
+    except (TypeError, ValueError):
+        raise UserError(f"{name} = {given} is not a number.", f"Give it in {quantity.unit}.") from None
     if numbers.size and not bool(np.all((numbers >= quantity.low) & (numbers <= quantity.high) & np.isfinite(numbers))):
         bad = numbers[~((numbers >= quantity.low) & (numbers <= quantity.high) & np.isfinite(numbers))].flat[0]
         raise UserError(
