@@ -11,12 +11,14 @@ from tests.stories import vale, vale_night
 
 from ashcomb.casework.case import Case, new_case
 from ashcomb.casework.hand import fixed_hand
-from ashcomb.records.case import CaseHead
+from ashcomb.records.acts import Notice, Pit, Weather
+from ashcomb.records.case import CaseHead, Milestone
 from ashcomb.records.columns import Record
-from ashcomb.records.looks import Inspection
+from ashcomb.records.looks import Inspection, Sample, TestResult
 from ashcomb.records.places import Hive
 
 PLACE = timezone(timedelta(hours=5))
+SICK = {"A07-05": 23, "A07-03": 140, "A07-12": 10}  # diseased cells
 EVENING = datetime(2031, 5, 14, 17, 30, tzinfo=PLACE)
 
 
@@ -45,4 +47,27 @@ def small_keeper(*more: Record) -> list[Record]:
         vale.record(Inspection, "2031-05-10", hive="H01-01", signs="suspect", brood_frames=8, frames_seen=8,
                     frames_shaken=8, cells=3, ropy=True, inspector="Ada Crome"),
         *more,
+    ]  # fmt: skip
+
+
+def finds() -> list[Record]:
+    """Signs in three hives of A07, a sample with its result, the standstill, and the looks at the others."""
+    looks = [
+        vale.record(Inspection, "2031-05-13", hive=mark, signs="clinical" if mark in SICK else "none seen",
+                    brood_frames=10, frames_seen=3, frames_shaken=3, cells=SICK.get(mark, 0), ropy=mark in SICK,
+                    light="daylight", inspector="Nell Varga")
+        for mark in vale_night.MARKS[:13]
+    ]  # fmt: skip
+    return [
+        *looks,
+        vale.record(Sample, "2031-05-06T11:20", mark="OV-0117", hives=("A07-05",), material="larvae", taken_by="BT"),
+        vale.record(TestResult, "2031-05-12T15:00", sample="OV-0117", method="culture", outcome="positive",
+                    document="VL-31-0377", laboratory="Vale laboratory"),
+        vale.record(Milestone, "2031-05-06T10:40", event="suspected", apiary="A07", hive="A07-05"),
+        vale.record(Notice, "2031-05-06T16:00", mark="S-11", type="standstill", apiary="A07",
+                    issued_by="District office"),
+        vale.record(Pit, "2031-05-14", mark="P1", apiary="A07", state="planned", length_m=3.0, width_m=1.5,
+                    depth_m=1.2),
+        vale.record(Weather, "2031-05-14T20:00", place="A07", forecast=True, wind_kmh=9.0, gust_kmh=14.0, rain_mm=0.0,
+                    fire_ban=False, rating="moderate"),
     ]  # fmt: skip

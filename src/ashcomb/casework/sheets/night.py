@@ -174,6 +174,7 @@ def _back(night: Night) -> Iterator[Block]:
 
 def _annex(night: Night) -> Iterator[Block]:
     plan, pit = night.plan, night.pit
+    yield Lines("What this sheet rests on", ("For the desk and the car; the sheet before this one is for the hives.",))
     if plan:
         yield Lines("Verdict", (plan.verdict, *(f"{a.words} {a.warning}".strip() for a in plan.alternatives)))
         yield Lines("Conditions met", met_words(plan.gates), "–", small=True)
