@@ -23,6 +23,7 @@ from ashcomb.science.fwi import (
     fine_fuel_code,
     fire_weather_day,
     intensity_index,
+    spread_index,
 )
 from ashcomb.sources.library import value
 
@@ -180,3 +181,8 @@ def test_ventilation_categories():
     assert float(ventilation_m2_s(800.0, 5.0)) == 4000.0
     found = ventilation_category([0, 1999, 2000, 3999, 4000, 7999, 8000, 15999, 16000, 30000])
     assert found.tolist() == [1, 1, 2, 2, 3, 3, 4, 4, 5, 5]
+
+
+def test_spread_index_of_the_first_day():
+    # Van Wagner & Pickett 1985, first day of the test sequence: FFMC 87.692980092774448, wind 25 km/h
+    assert float(spread_index(87.692980092774448, 25)) == pytest.approx(10.853661073655068, rel=1e-12)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from fractions import Fraction
 
@@ -166,3 +167,21 @@ def test_ranges_of_the_wet_super_trial(key: str, cases: int):
     shown = value(key)
     assert (shown.low, shown.high) == (pytest.approx(low, abs=1e-3), pytest.approx(high, abs=1e-3))
     assert shown.value == cases / 20
+
+
+def test_components_combine_as_independent_chances():
+    # Martin, Cameron & Greiner 2007: SSe = 1 - product of (1 - SSe_j); against every outcome written out
+    chances = [Fraction(3, 5), Fraction(7, 10), Fraction(1, 4)]
+    found = Fraction(0)
+    for outcome in itertools.product((True, False), repeat=3):
+        weight = math.prod(c if hit else 1 - c for c, hit in zip(chances, outcome, strict=True))
+        found += weight if any(outcome) else 0
+    assert fr.combined_sensitivity(chances) == found
+
+
+def test_risk_weights_of_the_published_adjusted_risks():
+    # Adjusted risks 3.5714 and 0.7143 for RR (5, 1) and shares (0.1, 0.9), inputs printed by Sergeant 2020
+    by_hand = 1 - (1 - 0.01 * 3.5714 * 0.9) ** 30 * (1 - 0.01 * 0.7143 * 0.9) ** 70
+    assert float(fr.risk_weighted_sensitivity(0.01, [5, 1], [0.1, 0.9], [30, 70], 0.9)) == pytest.approx(
+        by_hand, abs=1e-4
+    )
