@@ -113,7 +113,7 @@ class Store:
 
     def latest(self) -> int:
         """The latest time of any seal, in UTC milliseconds; 0 in an empty store."""
-        return int(self._db.execute("SELECT coalesce(max(at), 0) FROM seal").fetchall()[0][0])
+        return max((at for (at,) in self._db.execute("SELECT at FROM seal ORDER BY at DESC LIMIT 1")), default=0)
 
     def seals(self) -> list[Seal]:
         """Every seal, oldest first."""
