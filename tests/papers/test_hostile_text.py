@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import unicodedata
 from pathlib import Path
 
 import pytest
@@ -15,7 +16,7 @@ from ashcomb.casework.sheets.desk import SheetAsk, check_code
 from ashcomb.casework.sheets.form import Column, Fact, Facts, Framed, Grid, Head, Lines, Sheet, Ticks
 from ashcomb.kernel.errors import FaultError
 from ashcomb.papers import typst as setting
-from ashcomb.papers.typst import printable, set_paper
+from ashcomb.papers.typst import HELD, printable, set_paper
 from ashcomb.papers.write import paper_names, render_paper
 from ashcomb.records.columns import Record
 from ashcomb.records.places import Apiary, Keeper
@@ -52,6 +53,19 @@ def test_no_text_breaks_a_paper(words: str):
 def test_what_does_not_print_is_made_visible():
     assert printable("a\u202eb\x00c\nd") == "a\ufffdb\ufffdc\ufffdd"
     assert printable("x" * 20).replace("\u200b", "") == "x" * 20
+
+
+def test_every_character_that_is_let_through_has_a_glyph():
+    """Read back by pypdf, a character without a glyph comes out as the number 0."""
+    held = "".join(chr(code) for low, high in HELD for code in range(low, high + 1))
+    drawn = "".join(c for c in held if unicodedata.category(c)[0] in "LNPS")
+    words = " ".join(drawn[at : at + 10] for at in range(0, len(drawn), 10))
+    assert "\0" not in "".join(read(set_paper(Sheet("test", "", Head(), (Lines("", (words,)),)), "a4", 0)).pages)
+
+
+def test_a_letter_that_the_fonts_lack_prints_as_its_number():
+    paper = read(set_paper(sheet_with("李明 ✓"), "a4", 0))
+    assert "".join(paper.pages).count("‹U+674E›‹U+660E›‹U+2713›") >= 5
 
 
 @pytest.mark.parametrize("paper", SIZES)

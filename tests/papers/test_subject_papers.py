@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
+from tests.papers import yard
 from tests.papers.reading import SIZES, Read, read
 from tests.stories import vale_night
 
-from ashcomb.casework.case import Case
+from ashcomb.casework.case import Case, choose_profile
 from ashcomb.casework.sheets.desk import SheetAsk
 from ashcomb.papers.write import paper_names, render_paper
+from ashcomb.sources.profile import profile_ids
 
 FIELDS: dict[str, tuple[str, ...]] = {
     "notification": (
@@ -85,3 +89,12 @@ def test_the_small_keepers_case_has_two_pages(case: Case, paper: str):
     for words in ("Ada Crome", "H01-01", "H01-02", "Today", "The other hive", "Dates", "Earliest release"):
         assert sheet.says(words)
     assert len(read(render_paper(None, "hobby", paper)).pages) == 2
+
+
+@pytest.mark.parametrize("profile", profile_ids())
+@pytest.mark.parametrize("paper", SIZES)
+def test_the_small_keepers_case_has_two_pages_under_every_profile(tmp_path: Path, profile: str, paper: str):
+    records = yard.night_records(*yard.finds(), *yard.small_keeper())
+    with yard.case_of(tmp_path / "case", records) as case:
+        choose_profile(case, profile, "test")
+        assert len(read(render_paper(case, "hobby", paper)).pages) == 2

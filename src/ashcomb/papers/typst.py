@@ -20,6 +20,12 @@ LONG_WORD = re.compile(r"\S{18,}")
 EVERY = 9  # characters of a long word after which a line may break
 BREAK = "\u200b"
 UNPRINTABLE = "\ufffd"
+UNSEEN = ("Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp")
+# What the fonts of the typesetter hold, found by setting each: Latin, Greek, Cyrillic, Armenian, Hebrew, signs.
+HELD = (
+    (0x20, 0x4FF), (0x531, 0x556), (0x561, 0x586), (0x5D0, 0x5EA), (0x1E00, 0x1FFF), (0x2000, 0x2040), (0x2070, 0x20BF),
+    (0x2100, 0x211E), (0x2150, 0x2151), (0x2153, 0x215E), (0x2190, 0x2246), (0x2248, 0x22AB), (0xFFFD, 0xFFFD),
+)  # fmt: skip
 
 
 def set_paper(sheet: Sheet, paper: str, moment: int) -> bytes:
@@ -67,11 +73,18 @@ def as_data(value: Any) -> Any:
 
 
 def printable(words: str) -> str:
-    """The words with room to break in long ones, and a visible sign in place of characters that do not print."""
-    seen = "".join(
-        UNPRINTABLE if unicodedata.category(c) in ("Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp") else c for c in words
-    )
-    return LONG_WORD.sub(lambda found: BREAK.join(_pieces(found[0])), seen)
+    """The words with room to break in long ones, and a visible sign in place of each character that does not print.
+
+    A control character becomes the replacement sign; a letter that the fonts do not hold becomes its number, ‹U+674E›.
+    """
+    return LONG_WORD.sub(lambda found: BREAK.join(_pieces(found[0])), "".join(map(_seen, words)))
+
+
+def _seen(character: str) -> str:
+    if unicodedata.category(character) in UNSEEN:
+        return UNPRINTABLE
+    code = ord(character)
+    return character if any(low <= code <= high for low, high in HELD) else f"‹U+{code:04X}›"
 
 
 def _pieces(word: str) -> list[str]:

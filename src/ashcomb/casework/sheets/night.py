@@ -25,6 +25,7 @@ from ashcomb.records.state import condemned
 from ashcomb.science.cautions import FUEL, NIGHT
 
 ON_THE_SHEET = 13  # hives whose rows fit on the back of the sheet at the size of type that a red lamp needs
+NOTES = Facts("Notes of the night", (Fact("Hour, what, who"), *[Fact("")] * 4), columns=1)
 BLANK_ROLES = ("leader", "smoker keeper", "scribe", "sealer", "pourer", "listener", "fire watch")
 SMOKER = "smoker keeper"
 
@@ -49,7 +50,7 @@ def night_sheet(desk: Desk) -> Sheet:
     first, more = table[:ON_THE_SHEET], table[ON_THE_SHEET:]
     blocks: list[Block] = [*_front(night), NewPage(), hive_table(desk, plan, first, len(more), 0), *_back(night)]
     if more:
-        blocks += [NewPage(), hive_table(desk, plan, more, 0, len(first))]
+        blocks += [NewPage(), hive_table(desk, plan, more, 0, len(first)), NOTES]
     blocks += [NewPage(), *_annex(night)]
     head = head_of(desk)
     read_out = (

@@ -40,7 +40,9 @@ def hive_rows(desk: Desk, plan: NightPlan | None) -> list[tuple[str, ...]]:
 def hive_table(desk: Desk, plan: NightPlan | None, rows: Sequence[tuple[str, ...]], more: int, before: int) -> Grid:
     """The table, or its part after the first `before` hives; `more` hives follow on a continuation sheet."""
     total = before + len(rows) + more
-    heading = "Hives" if desk.blank else f"Hives {before + 1} to {before + len(rows)} of {total}"
+    first, last = before + 1, before + len(rows)
+    span = f"Hives {first} to {last} of {total}" if last > first else f"Hive {last} of {total}"
+    heading = "Hives" if desk.blank else span
     lines = []
     if more:
         lines.append(f"CONTINUES on sheet 2: {more} more hive{'s' if more > 1 else ''}. Carry both sheets.")

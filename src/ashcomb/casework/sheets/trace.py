@@ -12,7 +12,7 @@ from ashcomb.plans.trace import Traced, TracePlan, trace
 from ashcomb.records.places import Apiary, Keeper, Premises
 
 _COLUMNS = (
-    Column("Place", "mark"), Column("Keeper, telephone", "text", 3), Column("Chain", "text", 3),
+    Column("Place", "mark"), Column("Keeper, telephone", "text", 5), Column("Chain", "text", 2),
     Column("Between", "text", 3), Column("Evidence", "text"), Column("Order", "text", 3),
     Column("told", "tick"), Column("seen", "tick"),
 )  # fmt: skip

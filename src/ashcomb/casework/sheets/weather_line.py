@@ -5,7 +5,6 @@ from __future__ import annotations
 from datetime import datetime, timedelta
 
 from ashcomb.casework.sheets.desk import Desk
-from ashcomb.kernel.time import moment_words
 from ashcomb.plans.night import NightPlan
 from ashcomb.plans.weather_rows import local_time
 from ashcomb.records.acts import Weather
@@ -35,4 +34,4 @@ def _words(at: datetime, row: Weather) -> str:
     ]
     kind = "forecast" if row.forecast else "observed"
     rating = f"; rating {row.rating}" if row.rating else ""
-    return f"{ban}{rating}; {', '.join(parts)} ({kind}, {moment_words(at)})."
+    return f"{ban}{rating}; {', '.join(parts)} ({kind} for {at:%H:%M})."
