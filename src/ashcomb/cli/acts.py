@@ -175,22 +175,40 @@ def papers(
     out: Annotated[Path | None, typer.Option(help="Folder to write to; default CASE/papers.")] = None,
     paper: Annotated[Literal["a4", "us-letter"], typer.Option(help="Size.")] = "a4",
     blank: Annotated[bool, typer.Option("--blank", help="Empty forms.")] = False,
+    apiary: Apiary = "",
+    keeper: Annotated[str, typer.Option(help="Keeper of the two-page case.")] = "",
+    hives: Hives = "",
+    day: Annotated[str, typer.Option("--day", help="Day of the night; default the newest duty night.")] = "",
+    teams: Annotated[int | None, typer.Option(help="Teams; default as many as the duties show.")] = None,
+    agent: Annotated[str, typer.Option(help="Agent; default the one that the order names, if it names just one.")] = "",
     list_them: Annotated[bool, typer.Option("--list", help="List the papers.")] = False,
     as_json: Json = False,
 ) -> None:
     """Writes papers."""
-    from ashcomb.papers.write import paper_names, write_papers
+    from ashcomb.casework.sheets.desk import SheetAsk
+    from ashcomb.papers.write import paper_names, paper_titles, write_papers
 
     if list_them:
-        show_json(paper_names()) if as_json else console().print("\n".join(paper_names()))
+        _list_papers(paper_titles(), as_json)
         return
     with opened(folder) as case:
-        written = write_papers(case, out or folder / "papers", names=names or paper_names(), paper=paper, blank=blank)
+        ask = SheetAsk(apiary=apiary, keeper=keeper, hives=_marks(hives), day=a_day(day, case) if day else None,
+                       teams=teams, agent=agent)  # fmt: skip
+        written = write_papers(case, out or folder / "papers", names=names or paper_names(), paper=paper, blank=blank,
+                               ask=ask)  # fmt: skip
     if as_json:
         show_json([str(file) for file in written])
     else:
         for file in written:
             console().print(str(file))
+
+
+def _list_papers(titles: dict[str, str], as_json: bool) -> None:
+    if as_json:
+        show_json(titles)
+    else:
+        for name, title in titles.items():
+            console().print(f"{name:14} {title}")
 
 
 @guarded
