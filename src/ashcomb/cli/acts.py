@@ -193,7 +193,7 @@ def papers(
         return
     with opened(folder) as case:
         ask = SheetAsk(apiary=apiary, keeper=keeper, hives=_marks(hives), day=a_day(day, case) if day else None,
-                       teams=teams, agent=agent)  # fmt: skip
+                       teams=teams or 0, agent=agent)  # fmt: skip
         written = write_papers(case, out or folder / "papers", names=names or paper_names(), paper=paper, blank=blank,
                                ask=ask)  # fmt: skip
     if as_json:
