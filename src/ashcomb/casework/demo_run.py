@@ -18,6 +18,7 @@ from ashcomb.casework.tracing import trace_of
 from ashcomb.casework.zones import zone_of
 from ashcomb.kernel.errors import FaultError, UserError
 from ashcomb.kernel.time import zone
+from ashcomb.records.places import Apiary, Hive
 
 NIGHT = date(2031, 5, 14)
 OPENED = datetime(2031, 5, 14, 15, 0)
@@ -69,7 +70,11 @@ def _job(case: Case) -> Section:
     zone_plan = zone_of(case)
     balance = mass_balance(case)
     rings = ", ".join(f"{radius:g} km {len(zone_plan.within(radius))}" for radius in zone_plan.radii_km)
+    situation = case.situation()
+    firm = {mark for mark, apiary in situation.by_mark(Apiary).items() if apiary.keeper == case.head.keeper}
+    stock = sum(hive.apiary in firm for hive in situation.rows(Hive))
     rows = [
+        ("the firm", f"{len(firm)} apiaries, {stock:,} hives"),
         ("due", " ".join(clock.words for clock in now.dates.clocks if clock.state in ("running", "passed"))),
         ("hives", ", ".join(f"{number} {state}" for state, number in now.hives.items())),
         ("traced forward", ", ".join(place.mark for place in traced.forward.places)),

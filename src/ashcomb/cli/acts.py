@@ -24,14 +24,14 @@ Metres = Annotated[float | None, typer.Option(help="Metres; leave out if nobody 
 
 def register(app: typer.Typer) -> None:
     """Adds the commands."""
-    app.command("night", help="Plan a night: window, crew timeline, curfew, fuel, roles, what is not ready.")(night)
-    app.command("pit", help="Plan a pit for the real load: size, honey, soil, digging, warnings.")(pit)
-    app.command("burnday", help="Does anything recorded speak against a fire? Store plan if so.")(burnday)
-    app.command("balance", help="Account for every piece; exit status 2 while the case cannot close.")(balance)
-    app.command("pack", help="Pack boxes for irradiation: pack CASE --boxes 62x11.5 --boxes 30x14.0")(pack)
+    app.command("night", help="Plan a night: window, crew, curfew, fuel, roles.")(night)
+    app.command("pit", help="Plan a pit for the real load.")(pit)
+    app.command("burnday", help="Fire or store: all that speaks against a fire.")(burnday)
+    app.command("balance", help="Account for every piece of every hive.")(balance)
+    app.command("pack", help="Pack boxes for irradiation into units and pallets.")(pack)
     app.command("certificates", help="Match the plant's certificates with what was sent.")(certificates)
     app.command("treatments", help="Check recorded dips and soaks against the profile.")(treatments)
-    app.command("papers", help="Write papers as PDF, A4 or Letter, filled or blank.")(papers)
+    app.command("papers", help="Write papers as PDF, filled or blank.")(papers)
     app.command("serve", help="Serve the pages of a case on this machine.")(serve)
 
 

@@ -13,7 +13,7 @@ from ashcomb.kernel.errors import UserError
 
 def register(app: typer.Typer) -> None:
     """Adds the command."""
-    app.command("calc", help="Work out one science formula: calc NAME input=value …; --list shows them all.")(calc)
+    app.command("calc", help="Work out one science formula; --list shows them all.")(calc)
 
 
 @guarded

@@ -16,22 +16,20 @@ Longitude = Annotated[float | None, typer.Option(help="Longitude of the local gr
 
 def register(app: typer.Typer) -> None:
     """Adds the commands."""
-    app.command("demo", help="Make the invented outbreak of Orrow Vale in a new folder and run the whole job on it.")(
-        demo
-    )
+    app.command("demo", help="Make the invented outbreak of Orrow Vale; run the job on it.")(demo)
     app.command("new", help="Make an empty case in a new folder.")(new)
     app.command("profiles", help="List the code profiles that come with the program.")(profiles)
-    app.command("profile", help="Choose the code profile of a case, and say why.")(profile)
+    app.command("profile", help="Choose the code profile of a case, or show it.")(profile)
     app.command("confirm", help="An officer confirms the profile in force by name.")(confirm)
     app.command("template", help="Write a blank spreadsheet with every sheet and heading.")(template)
-    app.command("import", help="Read spreadsheets (XLSX, CSV); refused rows come back as a spreadsheet.")(import_)
+    app.command("import", help="Read spreadsheets; refused rows come back marked.")(import_)
     app.command("record", help="Record one thing: record CASE KIND field=value …")(record)
-    app.command("status", help="What is due, what state everything is in, what stands in the way.")(status)
+    app.command("status", help="What is due and where everything stands.")(status)
     app.command("verify", help="Check every record against its seal.")(verify)
-    app.command("backup", help="Copy the case while it is in use, and verify the copy.")(backup)
+    app.command("backup", help="Copy the case while in use, and verify the copy.")(backup)
     app.command("restore", help="Make a case folder from a backup.")(restore)
     app.command("handover", help="Write the case's records to a hand-over file.")(handover)
-    app.command("merge", help="Take over what other phones and people recorded; conflicts are shown.")(merge)
+    app.command("merge", help="Take over what others recorded; conflicts are shown.")(merge)
     app.command("settle", help="Settle a conflict: which record holds, and why.")(settle)
 
 

@@ -17,18 +17,14 @@ Last = Annotated[str, typer.Option("--to", help="Last day; default today.")]
 
 def register(app: typer.Typer) -> None:
     """Adds the commands."""
-    app.command("dates", help="What is due and when, each with its start event and rule.")(dates)
-    app.command("trace", help="Where it can have gone and come from, along chains of dated moves.")(trace)
-    app.command("zone", help="Which apiaries lie inside the zone, and which on its line.")(zone)
+    app.command("dates", help="What is due and when, each with its rule.")(dates)
+    app.command("trace", help="Where it can have gone and come from.")(trace)
+    app.command("zone", help="Which apiaries lie inside the zone or on its line.")(zone)
     app.command("worth", help="What the looks at an apiary were worth.")(worth)
-    app.command("follow", help="What suspicion is left in the hives of an exposed apiary, and when to look next.")(
-        follow
-    )
-    app.command("free", help="How sure a round of looks makes it that an apiary is free, and what would raise it.")(
-        free
-    )
+    app.command("follow", help="What suspicion is left, and when to look next.")(follow)
+    app.command("free", help="How sure a round of looks is, and what would raise it.")(free)
     app.command("release", help="Which gates stand between an apiary and its release.")(release)
-    app.command("hobby", help="A keeper of few hives: what to do with each, and when.")(hobby)
+    app.command("hobby", help="A keeper of few hives: what to do, and when.")(hobby)
 
 
 @guarded
