@@ -20,8 +20,7 @@ from ashcomb.web.answers import attempt, report_json, wants_json
 from ashcomb.web.office import Office, office_of
 
 router = APIRouter()
-URGENT = ("passed", "running")
-GONE = ("done", "done late", "closed")
+URGENT = ("passed", "running", "open", "waiting")  # states of a clock that has a date to heed
 
 
 @router.get("/")
@@ -32,7 +31,8 @@ def case_page(office: Annotated[Office, Depends(office_of)]) -> Response:
         night, night_error = attempt(tonight, case, NightAsk())
         picture = map_of(case)
         return office.page(
-            "case.html", case, now=now, error=error, clocks=_in_order(now.dates.clocks) if now else (), night=night,
+            "case.html", case, now=now, error=error, pressing=_pressing(now.dates.clocks, True) if now else (),
+            other=_pressing(now.dates.clocks, False) if now else (), night=night,
             night_error=night_error, picture=picture, drawn=_drawn(picture, case), latest=latest_records(case),
             papers=paper_titles(),
         )  # fmt: skip
@@ -45,10 +45,10 @@ def map_json(office: Annotated[Office, Depends(office_of)]) -> JSONResponse:
         return JSONResponse(map_of(case).as_json())
 
 
-def _in_order(clocks: tuple[Clock, ...]) -> list[Clock]:
-    """What presses first: limits that are passed or running, then what waits, then what is done."""
-    rank = dict.fromkeys(URGENT, 0) | dict.fromkeys(GONE, 2)
-    return sorted(clocks, key=lambda clock: rank.get(clock.state, 1))
+def _pressing(clocks: tuple[Clock, ...], pressing: bool) -> list[Clock]:
+    """The clocks that have a date to heed, the most urgent first; or the others."""
+    chosen = [clock for clock in clocks if (clock.state in URGENT) == pressing]
+    return sorted(chosen, key=lambda clock: URGENT.index(clock.state)) if pressing else chosen
 
 
 def _drawn(picture: Picture, case: Case) -> list[Markup]:
