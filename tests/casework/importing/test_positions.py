@@ -84,15 +84,16 @@ def test_columns_of_a_sheet(tmp_path: Path):
         ["A2", "2020", "46°00.5'N 66°30.0'E", 10],
         ["A3", "2020", "10.0 12.1", ""],
         ["A4", "2020", "grid 10.0 12.1", ""],
-        ["A5", "2020", "46.0123, 66.5000", ""],
+        ["A5", "2020", "46.0123, 66.5000", 300],
         ["A6", "2020", "", ""],
     ]
     result = read(xlsx(tmp_path / "a.xlsx", {"Yards": rows}))
     found = {r.mark: r for r in result.records if isinstance(r, Apiary)}
-    assert (found["A1"].error_m, found["A2"].error_m) == (185.2, 10.0)
+    assert [found[mark].error_m for mark in ("A1", "A2", "A4", "A5")] == [185.2, 185.2, None, 300.0]
     assert (found["A4"].x_km, found["A4"].lat) == (10.0, None)
     assert not found["A6"].placed
     assert [(row, column) for _, row, column, _ in whats(result)] == [(4, "GPS")]
+    assert noted(result, "last digit written counts as the error of the position: 2 cells")
     assert noted(result, "latitude, then longitude: 1 cell")
 
 
@@ -111,3 +112,11 @@ def test_a_grid_heading_needs_no_word_in_the_cells(tmp_path: Path):
         xlsx(tmp_path / "a.xlsx", {"Yards": [["Yard", "Since", "Grid position"], ["A1", "2020", "10.0 12.1"]]})
     )
     assert result.records[0].y_km == 12.1  # type: ignore[attr-defined]
+
+
+def test_the_larger_error_counts_in_any_order_of_columns(tmp_path: Path):
+    for error, expected in ((10, 185.2), (500, 500.0), (0, 185.2)):
+        for head, row in ((["Lat", "Lon", "Accuracy"], ["46°00.5'N", "66°30.2'E", error]),
+                          (["Accuracy", "Lon", "Lat"], [error, "66°30.2'E", "46°00.5'N"])):  # fmt: skip
+            rows = [["Yard", "Since", *head], ["A1", "2020", *row]]
+            assert read(xlsx(tmp_path / "a.xlsx", {"Yards": rows})).records[0].error_m == expected  # type: ignore[attr-defined]

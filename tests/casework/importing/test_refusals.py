@@ -23,8 +23,9 @@ from ashcomb.records.movements import Move
 
 TEXTS = st.text(max_size=60)
 CELLS = st.one_of(
-    TEXTS, st.floats(-1e12, 1e12).map(lambda x: float(f"{x:.15g}")), st.booleans(),  # cells keep 15 digits
-    st.datetimes(datetime(1950, 1, 1), datetime(2150, 1, 1)).map(lambda d: d.replace(second=0, microsecond=0, minute=9)),
+    TEXTS, st.floats(-1e12, 1e12).map(lambda n: float(f"{n:.15g}")), st.booleans(),  # cells keep 15 digits
+    st.datetimes(datetime(1950, 1, 1), datetime(2150, 1, 1)).map(
+        lambda d: d.replace(second=0, microsecond=0, minute=9)),
 )  # fmt: skip
 
 

@@ -17,6 +17,7 @@ from ashcomb.records.columns import Column, Type
 
 _MARK_DECIMALS = re.compile(r"^\d+\.0$")
 _BARE = ("", "1", "deg", "percent")  # units that nobody writes
+_LAST_DIGIT = "the last digit written counts as the error of the position"
 _CLOCK = re.compile(r"^(\d{1,2})(?:[:.h](\d{2})(?::\d{2})?)?\s*(am|pm|uhr|h)?$", re.IGNORECASE)
 
 
@@ -233,6 +234,8 @@ class Degrees(Number):
     def text(self, text: str) -> Any:
         angle = read_angle(text, self.axis)
         self.error_m = angle.error_m
+        if self.error_m is not None:
+            self.remark(_LAST_DIGIT, text)
         return angle.degrees
 
 
@@ -251,6 +254,8 @@ class Position(Reader):
         found = read_position(text, "grid" in self.setting.unit)
         if not re.search(r"[NSEWnsew]", text) and "lat" in found:
             self.remark("pairs without letters are read as latitude, then longitude", text)
+        if "error_m" in found:
+            self.remark(_LAST_DIGIT, text)
         return found
 
 

@@ -142,20 +142,20 @@ def _read_row(draft: Draft) -> None:
             draft.problem(name, "is a total, not a record.", "Delete the row; totals are counted anew.", first)
         )
         return
+    errors = []  # of positions, in metres: what is stated, and what the last digits leave open
     for item, reader in draft.page.readers:
-        cell = draft.cells[item.index] if item.index < len(draft.cells) else ""
         try:
-            value = reader.read(cell)
+            value = reader.read(draft.cell(item.index))
         except UnreadableError as fault:
             draft.problems.append(draft.problem(item.field, fault.what, fault.do))
             continue
         if item.field == "position":
-            for name, number in (value or {}).items():
-                draft.values.setdefault(name, number)
+            draft.values |= value or {}
         elif value != reader.empty:
             draft.values[item.field] = value
-        if isinstance(reader, Degrees) and reader.error_m is not None:
-            draft.values["error_m"] = max(draft.values.get("error_m") or 0.0, reader.error_m)
+        errors += [draft.values.pop("error_m", None), reader.error_m if isinstance(reader, Degrees) else None]
+    if any(errors):
+        draft.values["error_m"] = max(error for error in errors if error is not None)
     _finish(draft)
 
 

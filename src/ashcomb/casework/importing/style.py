@@ -18,6 +18,8 @@ _TEXT_FORMAT = "@"  # what is typed into such a cell stays text
 # Characters that XML cannot hold or would change, and text that reads like an escape of one.
 _ESCAPED = re.compile(r"[\x00-\x08\x0b-\x1f\ufffe\uffff\ud800-\udfff]|_(?=x[0-9A-Fa-f]{4}_)")
 
+_ANY = re.compile(r".", re.DOTALL)
+
 
 def put(cell: SheetCell, value: Any) -> None:
     """Writes a value; text always as text, so that no program takes '=1+1', '+49', '-3' or '@x' for a formula."""
@@ -25,7 +27,8 @@ def put(cell: SheetCell, value: Any) -> None:
         cell.value = value
         return
     cell.number_format = _TEXT_FORMAT
-    cell.value = _ESCAPED.sub(lambda found: f"_x{ord(found[0]):04X}_", value)
+    escaped = _ESCAPED if value.strip() else _ANY  # a text of blanks only would be read as none
+    cell.value = escaped.sub(lambda found: f"_x{ord(found[0]):04X}_", value)
     cell.data_type = "s"
     if value[:1] in "=+-@\t\r":
         cell.quotePrefix = True
