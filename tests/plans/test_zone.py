@@ -87,9 +87,7 @@ def test_geographic_places_are_measured_on_the_ellipsoid():
 
 
 def test_grid_and_geographic_meet_through_the_anchor_of_the_case():
-    lon, lat, _ = Geod(ellps="WGS84").fwd(
-        66.5, 46.0, math.degrees(math.atan2(11.2, 4.9)), 1000 * math.hypot(11.2, 4.9)
-    )
+    lon, lat, _ = Geod(ellps="WGS84").fwd(66.5, 46.0, math.degrees(math.atan2(11.2, 4.9)), 1000 * math.hypot(11.2, 4.9))
     places = [apiary("A", x_km=10.0, y_km=4.0), apiary("B", lat=lat, lon=lon)]
     anchored = zone(situation_of([head(grid_lat=46.0, grid_lon=66.5), *places]), P, radii_km=(2,))
     assert anchored.within(2) == ("B",)
