@@ -1,4 +1,4 @@
-"""The pages that the program writes about itself stand in docs/ as it would write them now; every command is in the README."""
+"""The pages that the program writes about itself stand in docs/ as it would write them now."""
 
 from __future__ import annotations
 

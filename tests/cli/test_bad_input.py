@@ -72,7 +72,7 @@ WRONG = {
     "no file": (["import", "CASE", "nothing.xlsx", "--by", "NV"], "nothing.xlsx"),
     "unknown formula": (["calc", "alchemy"], "no formula “alchemy”"),
     "formula out of range": (["calc", "wood_heat_mj_kg", "moisture_share=2"], "outside the valid range"),
-    "formula without number": (["calc", "wood_heat_mj_kg", "moisture_share=wet"], "moisture_share = wet is not a number"),
+    "formula without number": (["calc", "wood_heat_mj_kg", "moisture_share=wet"], "= wet is not a number"),
     "hobby without apiary": (["hobby", "CASE", "--keeper", "FD"], "28 apiaries"),
     "unconfirmable": (["confirm", "CASE", "--officer", " ", "--office", "x", "--by", "NV"], "named person"),
     "settle nothing": (["settle", "CASE", "no-id", "--reason", "x", "--by", "NV"], "no open conflict"),
