@@ -7,8 +7,9 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from ashcomb.casework.case import Case
-from ashcomb.casework.importing.cells import READERS, Setting
+from ashcomb.casework.importing.cells import Setting
 from ashcomb.casework.importing.days import Days
+from ashcomb.casework.importing.measures import READERS
 from ashcomb.casework.importing.result import UnreadableError
 from ashcomb.kernel.errors import Problem, UserError
 from ashcomb.kernel.time import Span

@@ -10,7 +10,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from ashcomb.casework.importing.cells import READERS, Clock, Flag, Mark, Marks, Setting, Text
+from ashcomb.casework.importing.cells import Clock, Flag, Mark, Marks, Setting, Text
+from ashcomb.casework.importing.measures import READERS
 from ashcomb.casework.importing.result import UnreadableError
 from ashcomb.casework.importing.words import choose
 from ashcomb.records.all import KINDS

@@ -6,14 +6,13 @@ import re
 import unicodedata
 from datetime import date, time, timedelta
 
-from ashcomb.casework.importing.calendar_words import MONTHS, SEASONS, WEEKDAYS
+from ashcomb.casework.importing.calendar_words import MONTHS, WEEKDAYS
+from ashcomb.casework.importing.periods import HOW, day_of, part_of_month, season, whole_month, whole_year
 from ashcomb.casework.importing.result import UnreadableError
 from ashcomb.kernel.errors import UserError
-from ashcomb.kernel.time import Span, add_months
+from ashcomb.kernel.time import Span
 from ashcomb.sources.library import value
 
-FIRST_YEAR, LAST_YEAR = 1900, 2199
-HOW = "Write it like 2030-08-20, 20 Aug 2030, June 2030 or “June or July 2030”."
 _WORD = r"[^\W\d_]+\.?"
 _WEEKDAY = re.compile(rf"^({_WORD}),?\s+(?=\d|{_WORD}\s+\d)")
 _CLOCK = re.compile(
@@ -25,10 +24,6 @@ _DOTS = re.compile(r"^(\d{1,2})\.\s?(\d{1,2})\.\s?(\d{4})$")
 SLASHES = re.compile(r"(?<![\d/-])(\d{1,2})([/-])(\d{1,2})\2(\d{4})(?![\d/-])")
 _DAY_WORD = re.compile(rf"^(\d{{1,2}})(?:st|nd|rd|th)?\.?[\s-]*(?:of\s+)?({_WORD})[\s,-]*(\d{{4}})$")
 _WORD_DAY = re.compile(rf"^({_WORD})[\s-]*(\d{{1,2}})(?:st|nd|rd|th)?(?:\s*,\s*|\s+)(\d{{4}})$")
-_MONTH = re.compile(rf"^(?:({_WORD})[\s,-]*|(\d{{1,2}})[/.])(\d{{4}})$")
-_ISO_MONTH = re.compile(r"^(\d{4})-(\d{2})$")
-_PART = re.compile(r"^(early|beginning of|start of|mid|middle of|late|end of)[\s-]+(.+)$")
-_SEASON = re.compile(rf"^({_WORD})(?:\s+of)?\s+(\d{{4}})(?:\s?[/–-]\s?(\d{{4}}|\d{{2}}))?$")
 _RANGE = re.compile(r"\s+(?:to|until|till|or|and|bis|oder)\s+|\s*[–—]\s*|\s+-\s+|(?<=[^\W\d])\s?[/-]\s?(?=[^\W\d])"
                     r"|(?:(?<=^\d)|(?<=^\d\d))-(?=\d{1,2}\.?\s+[^\W\d])")  # fmt: skip
 _SHORT_YEAR = re.compile(r"^\d{1,2}([./-])\s?\d{1,2}\1\s?'?\d{2}$|[a-z]\.?[\s-]*'?\d{2}$")
@@ -117,20 +112,22 @@ def _single(body: str, text: str, order: str, southern: bool) -> Span | None:
     found = _day(body, text, order)
     if found is not None:
         return Span.day(found)
-    return _month(body, text) or _part(body, text) or _season(body, text, southern) or _year(body, text)
+    return (
+        whole_month(body, text) or part_of_month(body, text) or season(body, text, southern) or whole_year(body, text)
+    )
 
 
 def _day(body: str, text: str, order: str) -> date | None:
     if found := _ISO.match(body):
-        return _date(int(found[1]), int(found[2]), int(found[3]), text)
+        return day_of(int(found[1]), int(found[2]), int(found[3]), text)
     if found := _DOTS.match(body):
-        return _date(int(found[3]), int(found[2]), int(found[1]), text)
+        return day_of(int(found[3]), int(found[2]), int(found[1]), text)
     if found := SLASHES.fullmatch(body):
         return _ordered(int(found[1]), int(found[3]), int(found[4]), text, order)
     if (found := _DAY_WORD.match(body)) and (month := MONTHS.get(found[2].rstrip("."))):
-        return _date(int(found[3]), month, int(found[1]), text)
+        return day_of(int(found[3]), month, int(found[1]), text)
     if (found := _WORD_DAY.match(body)) and (month := MONTHS.get(found[1].rstrip("."))):
-        return _date(int(found[3]), month, int(found[2]), text)
+        return day_of(int(found[3]), month, int(found[2]), text)
     return None
 
 
@@ -147,73 +144,4 @@ def _ordered(one: int, two: int, year: int, text: str, order: str) -> date:
             f"“{text}” does not fit the mapping, which says {order}.", "Correct the date or the mapping."
         )
     day, month = (one, two) if clear == "day first" else (two, one)
-    return _date(year, month, day, text)
-
-
-def _date(year: int, month: int, day: int, text: str) -> date:
-    _check_year(year, text)
-    if not 1 <= month <= 12:
-        raise UnreadableError(f"“{text}”: there is no month {month}.", HOW)
-    last = _last(year, month)
-    if not 1 <= day <= last.day:
-        raise UnreadableError(f"“{text}”: {last:%B %Y} has no day {day}; it has {last.day} days.", "Correct the day.")
-    return date(year, month, day)
-
-
-def _check_year(year: int, text: str) -> None:
-    if not FIRST_YEAR <= year <= LAST_YEAR:
-        raise UnreadableError(f"“{text}” lies in the year {year}.", "Check the year.")
-
-
-def _last(year: int, month: int) -> date:
-    return add_months(date(year, month, 1), 1) - timedelta(days=1)
-
-
-def _month(body: str, text: str) -> Span | None:
-    if found := _ISO_MONTH.match(body):
-        year, month = int(found[1]), int(found[2])
-    elif found := _MONTH.match(body):
-        year = int(found[3])
-        month = int(found[2]) if found[2] else MONTHS.get(found[1].rstrip("."), 0)
-        if found[1] and not month:
-            return None
-    else:
-        return None
-    return Span(_date(year, month, 1, text), _last(year, month))
-
-
-def _part(body: str, text: str) -> Span | None:
-    found = _PART.match(body)
-    whole = _month(found[2], text) if found else None
-    if not found or not whole:
-        return None
-    early, mid = (int(value(f"importing.{name}_last_day").value) for name in ("early", "mid"))
-    first = whole.first
-    if found[1].startswith(("early", "beg", "start")):
-        return Span(first, first.replace(day=early))
-    if found[1].startswith("mid"):
-        return Span(first.replace(day=early + 1), first.replace(day=mid))
-    return Span(first.replace(day=mid + 1), whole.last)
-
-
-def _season(body: str, text: str, southern: bool) -> Span | None:
-    found = _SEASON.match(body)
-    start = SEASONS.get(found[1]) if found else None
-    if not found or start is None:
-        return None
-    year = int(found[2])
-    _check_year(year, text)
-    month = (start + 5) % 12 + 1 if southern else start
-    second = (year // 100 * 100 + int(found[3]) if len(found[3]) == 2 else int(found[3])) if found[3] else None
-    if (month == 12) != (second is not None) or (second is not None and second != year + 1):
-        do = f"Write {found[1]} {year}/{(year + 1) % 100:02d}, or the months." if month == 12 else "Write one year."
-        raise UnreadableError(f"ambiguous: “{text}” does not say in which year it lies.", do)
-    begin = date(year, month, 1)
-    return Span(begin, add_months(begin, 3) - timedelta(days=1))
-
-
-def _year(body: str, text: str) -> Span | None:
-    if not re.fullmatch(r"\d{4}", body):
-        return None
-    _check_year(int(body), text)
-    return Span(date(int(body), 1, 1), date(int(body), 12, 31))
+    return day_of(year, month, day, text)

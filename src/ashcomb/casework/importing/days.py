@@ -8,7 +8,8 @@ from datetime import date, datetime, time, timedelta
 from typing import Any
 
 from ashcomb.casework.importing.cells import Reader, Setting
-from ashcomb.casework.importing.dates import FIRST_YEAR, LAST_YEAR, SLASHES, read_days
+from ashcomb.casework.importing.dates import SLASHES, read_days
+from ashcomb.casework.importing.periods import FIRST_YEAR, LAST_YEAR
 from ashcomb.casework.importing.result import Cell, UnreadableError, shown
 from ashcomb.kernel.time import Span
 

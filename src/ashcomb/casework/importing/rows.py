@@ -7,10 +7,11 @@ from dataclasses import dataclass, field
 from datetime import date, time
 from typing import Any
 
-from ashcomb.casework.importing.cells import READERS, Choice, Clock, Degrees, Longitude, Position, Reader, Setting, Text
+from ashcomb.casework.importing.cells import Choice, Clock, Reader, Setting, Text
 from ashcomb.casework.importing.days import Days
 from ashcomb.casework.importing.headings import Heading, Layout, repeats
 from ashcomb.casework.importing.mapping import SheetMapping
+from ashcomb.casework.importing.measures import READERS, Degrees, Longitude, Position
 from ashcomb.casework.importing.names import WRONG, field_named, plain, title
 from ashcomb.casework.importing.result import Cell, Note, UnreadableError, shown
 from ashcomb.casework.importing.sheets import Sheet
