@@ -14,7 +14,7 @@ from ashcomb.casework.hand import fixed_hand
 from ashcomb.records.acts import Notice, Pit, Weather
 from ashcomb.records.case import CaseHead, Milestone
 from ashcomb.records.columns import Record
-from ashcomb.records.looks import Inspection, Sample, TestResult
+from ashcomb.records.looks import Inspection, LabResult, Sample
 from ashcomb.records.places import Hive
 
 PLACE = timezone(timedelta(hours=5))
@@ -61,7 +61,7 @@ def finds() -> list[Record]:
     return [
         *looks,
         vale.record(Sample, "2031-05-06T11:20", mark="OV-0117", hives=("A07-05",), material="larvae", taken_by="BT"),
-        vale.record(TestResult, "2031-05-12T15:00", sample="OV-0117", method="culture", outcome="positive",
+        vale.record(LabResult, "2031-05-12T15:00", sample="OV-0117", method="culture", outcome="positive",
                     document="VL-31-0377", laboratory="Vale laboratory"),
         vale.record(Milestone, "2031-05-06T10:40", event="suspected", apiary="A07", hive="A07-05"),
         vale.record(Notice, "2031-05-06T16:00", mark="S-11", type="standstill", apiary="A07",

@@ -13,7 +13,7 @@ from ashcomb.plans.release_gates import disputes_gate, laboratory_gate, profile_
 from ashcomb.plans.result import Gate
 from ashcomb.records.acts import Kill
 from ashcomb.records.case import ProfileConfirmed
-from ashcomb.records.looks import Sample, TestResult
+from ashcomb.records.looks import LabResult, Sample
 
 SIXTY = profile("sixty", clock("release_earliest", "buried", 60, "days", "earliest"))
 BLANK = profile("blank-place")
@@ -130,8 +130,8 @@ def test_the_spring_check_needs_every_living_hive_in_that_spring():
 
 def test_a_sample_without_clear_result_keeps_the_laboratory_gate_shut():
     sample = record(Sample, "2031-05-10", mark="S1", hives=("A07-01",), material="larva")
-    unclear = record(TestResult, "2031-05-12", sample="S1", method="culture", outcome="unclear")
-    positive = record(TestResult, "2031-05-13", sample="S1", method="culture", outcome="positive")
+    unclear = record(LabResult, "2031-05-12", sample="S1", method="culture", outcome="unclear")
+    positive = record(LabResult, "2031-05-13", sample="S1", method="culture", outcome="positive")
     assert not laboratory_gate(vale(sample)).met
     assert not laboratory_gate(vale(sample, unclear)).met
     assert laboratory_gate(vale(sample, unclear, positive)).met

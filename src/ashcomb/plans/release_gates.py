@@ -10,7 +10,7 @@ from ashcomb.plans.clocks import Clocks
 from ashcomb.plans.followup_dates import LOOK_CLOCKS
 from ashcomb.plans.looks import is_full, looks_at, standing
 from ashcomb.plans.result import Gate
-from ashcomb.records.looks import Sample, TestResult
+from ashcomb.records.looks import LabResult, Sample
 from ashcomb.records.situation import Situation
 from ashcomb.records.state import confirmation, conflicts
 from ashcomb.sources.profile import CodeProfile
@@ -62,7 +62,7 @@ def spring_gate(situation: Situation, apiaries: Sequence[str], spring: tuple[dat
 
 def laboratory_gate(situation: Situation) -> Gate:
     """Whether every sample has a result that says something."""
-    outcomes = {result.sample: result.outcome for result in situation.rows(TestResult)}
+    outcomes = {result.sample: result.outcome for result in situation.rows(LabResult)}
     open_samples = [s.mark for s in situation.rows(Sample) if outcomes.get(s.mark, "unclear") == "unclear"]
     if open_samples:
         return Gate("laboratory", False, f"No clear result yet for {', '.join(open_samples)}.")

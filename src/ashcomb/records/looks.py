@@ -75,7 +75,7 @@ class Sample(Record):
 
 @kind("result", "Results", also=("lab results", "laboratory"), happened="Reported on", happened_also=("date",))
 @dataclass(frozen=True, slots=True, kw_only=True)
-class TestResult(Record):
+class LabResult(Record):
     """What a test of a sample said, by what method."""
 
     sample: str = col(Type.MARK, "Sample", "Which sample", required=True, refers=("sample",), also=("sample no",))

@@ -11,7 +11,7 @@ from ashcomb.kernel.time import Span
 from ashcomb.records.acts import Kill, Notice, Pit
 from ashcomb.records.case import Milestone, ProfileChoice, ProfileConfirmed
 from ashcomb.records.columns import Record
-from ashcomb.records.looks import Inspection, Sample, TestResult
+from ashcomb.records.looks import Inspection, LabResult, Sample
 from ashcomb.records.movements import Move
 from ashcomb.records.places import Hive
 from ashcomb.records.situation import Situation, sort_key
@@ -58,7 +58,7 @@ def events(situation: Situation) -> dict[str, Span]:
     found: dict[str, list[Span]] = defaultdict(list)
     for milestone in situation.rows(Milestone):
         found[milestone.event].append(milestone.happened)
-    found["confirmed"] += [r.happened for r in situation.rows(TestResult) if r.outcome == "positive"]
+    found["confirmed"] += [r.happened for r in situation.rows(LabResult) if r.outcome == "positive"]
     found["suspected"] += [r.happened for r in situation.rows(Inspection) if r.signs != "none seen"]
     found["last case"] += found["confirmed"] + [r.happened for r in situation.rows(Inspection) if r.signs == "clinical"]
     found["killed"] += [k.happened for k in situation.rows(Kill) if k.step == "dead confirmed"]
@@ -111,7 +111,7 @@ def cases(situation: Situation) -> dict[str, Span]:
     """Hives with clinical signs or a positive test, and when that was first found."""
     found: dict[str, Span] = {}
     pools = {sample.mark: sample.hives for sample in situation.rows(Sample)}
-    for result in situation.rows(TestResult):
+    for result in situation.rows(LabResult):
         hives = pools.get(result.sample, ())
         if result.outcome == "positive" and len(hives) == 1:
             _earliest(found, hives, result.happened)

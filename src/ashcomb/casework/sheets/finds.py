@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from ashcomb.casework.sheets.desk import Desk
-from ashcomb.records.looks import Inspection, Sample, TestResult
+from ashcomb.records.looks import Inspection, LabResult, Sample
 from ashcomb.records.state import cases, hive_places, suspects
 from ashcomb.sources.library import value
 from ashcomb.sources.model import Sourced
@@ -52,7 +52,7 @@ def class_values() -> tuple[Sourced, ...]:
 
 def _evidence(desk: Desk, hive: str) -> str:
     samples = [sample.mark for sample in desk.situation.rows(Sample) if hive in sample.hives]
-    results = [r for r in desk.situation.rows(TestResult) if r.sample in samples]
+    results = [r for r in desk.situation.rows(LabResult) if r.sample in samples]
     found = [f"sample {mark}" for mark in samples]
     found += [f"{r.method}: {r.outcome}, {r.document or 'no report number'}" for r in results]
     return "; ".join(found)
