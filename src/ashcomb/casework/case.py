@@ -121,19 +121,21 @@ def open_case(folder: Path, hand: Hand, *, write: bool = False) -> Case:
     if folder.is_file():
         folder = folder.parent
     store = Store.open(folder / STORE_FILE, write=write)
-    return Case(folder, store, standing_clock(folder, hand))
+    return Case(folder, store, standing_clock(folder, hand, store.head()))
 
 
-def standing_clock(folder: Path, hand: Hand) -> Hand:
+def standing_clock(folder: Path, hand: Hand, newest: Seal | None = None) -> Hand:
     """The same hand, but with the clock of an invented case standing at the moment that its folder names.
 
     A demo is set on days of its own; the file `demo-clock` holds the moment (ISO 8601) at which its story stands.
+    It stands a millisecond after the newest seal if that is later, so that what is written there keeps its order.
     """
     file = folder / DEMO_CLOCK
     if not file.is_file():
         return hand
     moment = round(datetime.fromisoformat(file.read_text("utf-8").strip()).timestamp() * 1000)
-    return replace(hand, now_ms=lambda: moment)
+    stands = max(moment, newest.at + 1) if newest else moment
+    return replace(hand, now_ms=lambda: stands)
 
 
 def choose_profile(case: Case, name: str, reason: str) -> Record:

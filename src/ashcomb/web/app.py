@@ -7,13 +7,14 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from fastapi import FastAPI
+from fastapi.exceptions import RequestValidationError
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import Response
 from starlette.staticfiles import StaticFiles
 from starlette.types import ASGIApp
 
-from ashcomb.kernel.errors import AshcombError, FaultError
+from ashcomb.kernel.errors import AshcombError, FaultError, UserError
 from ashcomb.web import ask_pages, case_page, intake_pages, paper_pages, record_pages
 from ashcomb.web.answers import STATIC, error_answer
 from ashcomb.web.guard import Guard
@@ -34,6 +35,7 @@ def make_app(folder: Path, by: str, hosts: Iterable[str]) -> ASGIApp:
         app.include_router(pages.router)
     app.mount("/static", StaticFiles(directory=STATIC), name="static")
     app.add_exception_handler(AshcombError, _told)
+    app.add_exception_handler(RequestValidationError, _unread)
     app.add_exception_handler(HTTPException, _refused)
     app.add_exception_handler(Exception, _failed)
     return Guard(app, hosts)
@@ -42,6 +44,16 @@ def make_app(folder: Path, by: str, hosts: Iterable[str]) -> ASGIApp:
 def _told(request: Request, error: Exception) -> Response:
     assert isinstance(error, AshcombError)
     return error_answer(request, error, request.app.state.office.head())
+
+
+def _unread(request: Request, error: Exception) -> Response:
+    """A part of an address that is no number, too long or not one of the words for it."""
+    assert isinstance(error, RequestValidationError)
+    first = error.errors()[0]
+    fault = UserError(
+        f"It cannot be read: {first['msg']}.", "Correct the address, or use the form.", str(first["loc"][-1])
+    )
+    return error_answer(request, fault, request.app.state.office.head())
 
 
 def _refused(request: Request, error: Exception) -> Response:
