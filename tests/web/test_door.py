@@ -2,11 +2,21 @@
 
 from __future__ import annotations
 
+import re
+import signal
+import socket
+import subprocess
+import sys
+import urllib.request
+from pathlib import Path
+
 import pytest
 from starlette.testclient import TestClient
 from tests.web.test_routes import PAGES
 
+from ashcomb.kernel.errors import UserError
 from ashcomb.web import guard
+from ashcomb.web.serve import serve_case
 
 POLICY = {
     "default-src 'none'", "script-src 'self'", "style-src 'self'", "img-src 'self' data:", "connect-src 'self'",
@@ -102,3 +112,27 @@ def test_reading_never_writes(own: TestClient):
 def test_there_is_no_page_that_loads_from_elsewhere(demo: TestClient):
     for path in ("/docs", "/redoc", "/openapi.json"):
         assert demo.get(path).status_code == 404
+
+
+def test_serving_says_what_stands_in_its_way(demo_folder: Path, tmp_path: Path):
+    with pytest.raises(UserError, match="no case"):
+        serve_case(tmp_path, 0, "NV", announce=print)
+    with socket.socket() as other:
+        other.bind(("127.0.0.1", 0))
+        other.listen()
+        with pytest.raises(UserError, match="cannot be used"):
+            serve_case(demo_folder, other.getsockname()[1], "NV", announce=print)
+
+
+def test_the_command_serves_on_this_machine_and_stops(demo_folder: Path):
+    command = [str(Path(sys.executable).with_name("ashcomb")), "serve", str(demo_folder), "--port", "0"]
+    with subprocess.Popen(command, stdout=subprocess.PIPE, text=True) as running:
+        assert running.stdout
+        told = " ".join(running.stdout.readline().split())
+        address = re.search(r"http://127\.0\.0\.1:\d+/", told)
+        assert address, told
+        with urllib.request.urlopen(address[0], timeout=20) as answer:
+            assert "OV-2031-01" in answer.read().decode()
+            check_headers({name.lower(): value for name, value in answer.headers.items()}, "/")
+        running.send_signal(signal.SIGINT)
+        assert running.wait(15) in (0, -signal.SIGINT, 130)

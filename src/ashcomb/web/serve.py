@@ -25,10 +25,11 @@ def serve_case(folder: Path, port: int, by: str, announce: Callable[[str], objec
     open_case(folder, this_hand(by)).store.close()
     with _listening(port) as door:
         port = door.getsockname()[1]
-        announce(f"The pages of the case are at http://{ADDRESS}:{port}/ on this machine only. Stop with Ctrl+C.")
         app = make_app(folder, by, hosts=(f"{ADDRESS}:{port}", f"localhost:{port}"))
-        config = uvicorn.Config(app, log_level="warning", server_header=False, access_log=False)
-        uvicorn.Server(config).run(sockets=[door])
+        server = uvicorn.Server(uvicorn.Config(app, log_level="warning", server_header=False, access_log=False))
+        door.listen()  # who opens the address at once waits instead of being refused
+        announce(f"The pages of the case are at http://{ADDRESS}:{port}/ on this machine only. Stop with Ctrl+C.")
+        server.run(sockets=[door])
 
 
 def _listening(port: int) -> socket.socket:
