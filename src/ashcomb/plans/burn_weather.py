@@ -6,43 +6,25 @@ Missing or stale weather is a reason against, never a reason for.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from datetime import datetime, timedelta
 from itertools import pairwise
-from typing import Literal
 
-from ashcomb.kernel.errors import UserError
 from ashcomb.kernel.time import from_utc_ms, moment_words
 from ashcomb.plans.figures import Figures
+from ashcomb.plans.fire_indices import index_reasons, noon_reason, smoke_reasons
+from ashcomb.plans.reasons import Hours, Level, Reason
 from ashcomb.plans.weather_rows import local_time
 from ashcomb.records.acts import Weather
 from ashcomb.records.situation import Situation
-from ashcomb.science.fireweather import ffdi
 
-Level = Literal["no-go", "caution"]
 LOW = ("none", "no rating", "low", "low-moderate")
 RAISED = ("moderate",)
 HIGH = ("high", "very high", "severe", "extreme", "catastrophic")
 
 
-@dataclass(frozen=True, slots=True)
-class Reason:
-    """One reason against a fire (no-go) or for care (caution)."""
-
-    level: Level
-    text: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Hours:
-    """The hours of the planned fire, and now; aware moments in the zone of the place."""
-
-    now: datetime
-    begins: datetime
-    ends: datetime
-
-
-def weather_reasons(situation: Situation, place: str, hours: Hours, figures: Figures) -> tuple[Reason, ...]:
+def weather_reasons(
+    situation: Situation, place: str, latitude: float, hours: Hours, figures: Figures
+) -> tuple[Reason, ...]:
     """Every reason that the weather recorded for a place gives; none means that nothing speaks against these hours."""
     gap = timedelta(hours=float(figures.ours("plans_night.forecast_gap_hours")))
     oldest = timedelta(hours=float(figures.theirs("weather.max_age_h", "weather.stale_hours")))
@@ -53,7 +35,8 @@ def weather_reasons(situation: Situation, place: str, hours: Hours, figures: Fig
         return (Reason("no-go", f"The weather for these hours {what} {oldest / timedelta(hours=1):g} h."),)
     rows = [row for _, row in fresh]
     found = [*_gaps([at for at, _ in fresh], hours, gap), *_official(rows), *_measured(rows, figures)]
-    return (*found, *_index(rows, figures))
+    noon = noon_reason(situation, place, latitude, hours.begins.date(), figures)
+    return (*found, *index_reasons(rows, figures), *noon, *smoke_reasons(rows, hours, figures))
 
 
 def _timed(situation: Situation, place: str, hours: Hours) -> list[tuple[datetime, Weather]]:
@@ -130,21 +113,6 @@ def _humidity(found: float | None, figures: Figures) -> Iterator[Reason]:
         yield Reason("no-go", f"Humidity {found:g} %, below {least:g} %.")
     elif found < care:
         yield Reason("caution", f"Humidity {found:g} %, below {care:g} %.")
-
-
-def _index(rows: list[Weather], figures: Figures) -> Iterator[Reason]:
-    """The forest fire danger index, where the records hold all that it needs."""
-    limit = float(figures.ours("weather.max_ffdi"))
-    found: list[float] = []
-    for row in rows:
-        drought, warm, humid, wind = row.drought_factor, row.temperature_c, row.rh_percent, row.wind_kmh
-        if drought is not None and warm is not None and humid is not None and wind is not None:
-            try:
-                found.append(float(ffdi(drought, warm, humid, wind)))
-            except UserError as error:
-                yield Reason("no-go", f"The forest fire danger index cannot be worked out: {error.what}")
-    if found and max(found) >= limit:
-        yield Reason("no-go", f"Forest fire danger index {max(found):.1f}, from {limit:g} on no fire.")
 
 
 def _worst(rows: list[Weather], name: str, choose: Callable[[list[float]], float]) -> float | None:

@@ -13,10 +13,11 @@ from typing import Literal
 
 from ashcomb.kernel.errors import UserError
 from ashcomb.plans.balance import Balance, balance
-from ashcomb.plans.burn_weather import Hours, Reason, weather_reasons
+from ashcomb.plans.burn_weather import weather_reasons
 from ashcomb.plans.clocks import clocks
 from ashcomb.plans.figures import Figures
 from ashcomb.plans.notices import valid_notices
+from ashcomb.plans.reasons import Hours, Reason
 from ashcomb.plans.result import Gate, Plan
 from ashcomb.records.situation import Situation
 from ashcomb.records.state import events, kill_states
@@ -95,7 +96,7 @@ def burn_day(situation: Situation, profile: CodeProfile, order: BurnOrder) -> Bu
     reasons = (
         *_permit(situation, order),
         *_alive(situation, order),
-        *weather_reasons(situation, order.apiary, hours, figures),
+        *weather_reasons(situation, order.apiary, order.lat, hours, figures),
         *_dark(order, figures),
     )
     levels = {reason.level for reason in reasons}

@@ -182,6 +182,15 @@ class Weather(Record):
     fire_ban: bool | None = col(Type.FLAG, "Fire ban", "Fires are banned", also=("ban", "total fire ban"))
     rating: str = col(Type.TEXT, "Fire danger rating", "Official rating, as published", also=("rating", "fire danger"))
     drought_factor: float | None = col(Type.NUMBER, "Drought factor", "Official or computed", unit="1", low=0, high=10)
+    curing_percent: float | None = col(
+        Type.NUMBER, "Grass curing %", "Share of dead grass", unit="percent", low=0, high=100, also=("curing",)
+    )
+    mixing_m: float | None = col(
+        Type.NUMBER, "Mixing height m", "Height to which smoke mixes", unit="m", low=0, also=("mixing height",)
+    )
+    transport_m_s: float | None = col(
+        Type.NUMBER, "Transport wind m/s", "Mean wind below that height", unit="m/s", low=0, also=("transport wind",)
+    )
 
 
 @kind("crew", "Crew", also=("people", "team"), happened="With us since", happened_required=False, key="mark")
