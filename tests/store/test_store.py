@@ -78,13 +78,13 @@ def test_the_database_itself_refuses_change(store: Store, sql: str) -> None:
 
 TAMPER = {
     "altered": "UPDATE r_move SET count_out = 9",
-    "altered hash too": "UPDATE r_move SET count_out = 9, leaf = 'f' || substr(leaf, 2)",
-    "removed": "DELETE FROM r_apiary WHERE pos = 1",
-    "put in": "INSERT INTO r_apiary SELECT seal, 7, leaf, id || 'x', day_first, day_last, minute, noted, received,"
-    " by_whom, device, evidence, corrects, origin, lat, lon, x_km, y_km, error_m, access, mark, name, keeper, state,"
-    " landowner, landowner_phone, curfew FROM r_apiary WHERE pos = 0",
-    "swapped": "UPDATE r_apiary SET pos = CASE pos WHEN 0 THEN 10 WHEN 1 THEN 11 ELSE pos END;"
-    "UPDATE r_apiary SET pos = CASE pos WHEN 10 THEN 1 WHEN 11 THEN 0 ELSE pos END",
+    "altered hash too": "UPDATE r_move SET count_out = 9, chain_leaf = 'f' || substr(chain_leaf, 2)",
+    "removed": "DELETE FROM r_apiary WHERE chain_pos = 1",
+    "put in": "INSERT INTO r_apiary SELECT chain_n, 7, chain_leaf, id || 'x', day_first, day_last, minute, noted,"
+    " received, by_whom, device, evidence, corrects, origin, lat, lon, x_km, y_km, error_m, access, mark, name, keeper,"
+    " state, landowner, landowner_phone, curfew FROM r_apiary WHERE chain_pos = 0",
+    "swapped": "UPDATE r_apiary SET chain_pos = CASE chain_pos WHEN 0 THEN 10 WHEN 1 THEN 11 ELSE chain_pos END;"
+    "UPDATE r_apiary SET chain_pos = CASE chain_pos WHEN 10 THEN 1 WHEN 11 THEN 0 ELSE chain_pos END",
     "unreadable": "UPDATE r_move SET day_first = 99999",
     "seal removed": "DELETE FROM r_move; DELETE FROM seal WHERE n = 2",
     "seal altered": "UPDATE seal SET by_whom = 'somebody'",
@@ -181,6 +181,22 @@ def test_a_newer_store_is_left_alone(store: Store) -> None:
     other.close()
     with pytest.raises(UserError, match="newer version"):
         Store.open(store.path)
+
+
+def test_an_older_store_grows_and_keeps_its_seals(store: Store, make: Maker) -> None:
+    put(store, [make(Kill, "2031-05-14T21:42", hive="A07-01", step="dosed", amount_ml=250.0)])
+    store.close()
+    other = apsw.Connection(str(store.path))
+    other.execute('DROP TABLE "r_crew"')
+    other.execute('ALTER TABLE "r_kill" DROP COLUMN "person"')
+    other.execute('ALTER TABLE "r_move" DROP COLUMN "note"')
+    other.close()
+    with Store.open(store.path, write=True) as grown:
+        assert verify(grown).faults == ()
+        assert grown.situation(LATER).rows(Kill)[0].person == ""
+        put(grown, [make(Kill, "2031-05-14T21:59", hive="A07-01", step="listened: quiet", person="IV")])
+        assert grown.situation(LATER).rows(Kill)[1].person == "IV"
+        assert verify(grown).faults == ()
 
 
 def test_the_linked_sqlite_is_free_of_the_wal_reset_defect() -> None:

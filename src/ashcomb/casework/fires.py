@@ -11,7 +11,9 @@ from ashcomb.casework.report import Report, Section, report, table
 from ashcomb.kernel.time import day_words, moment_words
 from ashcomb.plans.hold import BurnDecision, BurnOrder, MeterReading, burn_day
 from ashcomb.plans.pit import PitOrder, PitPlan, pit_plan
+from ashcomb.plans.pit_choice import PitChoice, choose_pit
 from ashcomb.plans.pit_site import Site
+from ashcomb.plans.result import as_json
 from ashcomb.records.state import condemned
 
 
@@ -33,6 +35,13 @@ def pit(case: Case, order: PitOrder, apiary: str = "") -> PitPlan:
     if not order.hives:
         order = replace(order, hives=condemned(situation, apiary or case.head.index))
     return pit_plan(situation, case.profile(), order)
+
+
+def pit_choice(case: Case, wish: PitOrder, apiary: str = "") -> PitChoice:
+    """The pits that would do for all condemned hives of an apiary, or for those of the wish; its size is left open."""
+    situation = case.situation()
+    hives = wish.hives or condemned(situation, apiary or case.head.index)
+    return choose_pit(situation, case.profile(), replace(wish, hives=hives))
 
 
 def burning(case: Case, ask: BurnAsk) -> BurnDecision:
@@ -71,6 +80,21 @@ def pit_report(plan: PitPlan) -> Report:
     return report(f"Pit for {len(order.hives)} hives, {size}", plan.verdict, filled(sections), plan)
 
 
+def choice_report(choice: PitChoice) -> Report:
+    """The pits that would do, least digging first, and the first of them in full."""
+    if not choice.plans:
+        return report("Pit", choice.none, (), choice)
+    rows = [(shape, f"{p.order.length_m:g} × {p.order.width_m:g} × {p.order.depth_m:g}", f"{p.order.slope:g}",
+             f"{p.dug_m3:.1f}", f"{p.spoil_m3:.1f}", by)
+            for (shape, p), by in zip(choice.plans, choice.by, strict=True)]  # fmt: skip
+    columns = ("Shape", "Floor and depth, m", "Wall, run to rise", "To dig m³", "Spoil m³", "Dug")
+    shape, best = choice.plans[0]
+    whole = pit_report(best)
+    headline = f"Least digging: a {shape} of {rows[0][1]} m, {choice.by[0]}. {best.verdict}"
+    sections = (Section("What would do", (), table(columns, rows, right=(3, 4))), *whole.sections)
+    return Report(whole.title, headline, sections, as_json(choice))
+
+
 def burn_report(decision: BurnDecision) -> Report:
     """The burn-day decision in words, with the store plan where it replaces the fire."""
     order = decision.order
@@ -91,4 +115,7 @@ def burn_report(decision: BurnDecision) -> Report:
     return report(title, decision.verdict, filled(sections), decision)
 
 
-__all__ = ["BurnAsk", "MeterReading", "PitOrder", "Site", "burn_report", "burning", "pit", "pit_report"]
+__all__ = [
+    "BurnAsk", "MeterReading", "PitOrder", "Site", "burn_report", "burning", "choice_report", "pit", "pit_choice",
+    "pit_report",
+]  # fmt: skip

@@ -59,9 +59,11 @@ def night(
 @guarded
 def pit(
     folder: Folder,
-    length: Annotated[float, typer.Option(help="Floor length, m.")],
-    width: Annotated[float, typer.Option(help="Floor width, m.")],
-    depth: Annotated[float, typer.Option(help="Depth, m.")],
+    length: Annotated[
+        float | None, typer.Option(help="Floor length, m; leave out all three to have one chosen.")
+    ] = None,
+    width: Annotated[float | None, typer.Option(help="Floor width, m.")] = None,
+    depth: Annotated[float | None, typer.Option(help="Depth, m.")] = None,
     apiary: Apiary = "",
     hives: Hives = "",
     slope: Annotated[float, typer.Option(help="Run of the walls to one of rise; 0 is upright.")] = 0.0,
@@ -73,24 +75,35 @@ def pit(
     well: Metres = None,
     watercourse: Metres = None,
     building: Metres = None,
-    groundwater: Annotated[float | None, typer.Option(help="Dry ground below the pit's floor, m.")] = None,
+    groundwater: Annotated[
+        float | None, typer.Option(help="Water below the pit's floor, m; below the ground if no pit is given.")
+    ] = None,
     services_searched: Annotated[
         bool, typer.Option("--services-searched", help="Buried services were searched for.")
     ] = False,
     as_json: Json = False,
 ) -> None:
     """Plans a pit; exit status 2 when it does not fit."""
-    from ashcomb.casework.fires import PitOrder, Site, pit_report
+    from ashcomb.casework.fires import PitOrder, Site, choice_report, pit_choice, pit_report
     from ashcomb.casework.fires import pit as plan_pit
 
     site = Site(well_m=well, watercourse_m=watercourse, building_m=building, dry_m=groundwater,
                 services_searched=services_searched)  # fmt: skip
-    order = PitOrder(hives=_marks(hives), length_m=length, width_m=width, depth_m=depth, slope=slope, ground=ground,
-                     soil=soil, people=people, entered=entered, fed=fed, site=site)  # fmt: skip
+    given = [number for number in (length, width, depth) if number is not None]
+    if len(given) not in (0, 3):
+        raise UserError("A pit has length, width and depth.", "Give all three, or none to have one chosen.")
+    order = PitOrder(hives=_marks(hives), length_m=length or 0.0, width_m=width or 0.0, depth_m=depth or 0.0,
+                     slope=slope, ground=ground, soil=soil, people=people, entered=entered, fed=fed,
+                     site=site)  # fmt: skip
     with opened(folder) as case:
-        plan = plan_pit(case, order, apiary)
-        show(pit_report(plan), as_json)
-    if not plan.fits:
+        if given:
+            plan = plan_pit(case, order, apiary)
+            fits, told = plan.fits, pit_report(plan)
+        else:
+            choice = pit_choice(case, order, apiary)
+            fits, told = bool(choice.plans), choice_report(choice)
+        show(told, as_json)
+    if not fits:
         raise typer.Exit(2)
 
 

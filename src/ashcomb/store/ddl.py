@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator, Mapping
 
 from ashcomb.records.all import KINDS, ORDER
 from ashcomb.records.codec import sql_columns
@@ -37,18 +37,33 @@ def create_statements() -> Iterator[str]:
 
 
 def kind_statements(kind: Kind) -> Iterator[str]:
-    """The table of one kind: its place in the chain (seal, pos), its hash, then its columns."""
+    """The table of one kind: its place in the chain (seal number, position), its hash, then its columns."""
     columns = ", ".join(f'"{name}" {sql}' for name, sql in sql_columns(kind))
     columns = columns.replace('"id" TEXT', '"id" TEXT NOT NULL UNIQUE', 1)
     table = table_name(kind)
-    chain = "seal INTEGER NOT NULL REFERENCES seal(n), pos INTEGER NOT NULL, leaf TEXT NOT NULL"
-    yield f'CREATE TABLE "{table}" ({chain}, {columns}, PRIMARY KEY (seal, pos)) STRICT, WITHOUT ROWID'
+    chain = "chain_n INTEGER NOT NULL REFERENCES seal(n), chain_pos INTEGER NOT NULL, chain_leaf TEXT NOT NULL"
+    yield f'CREATE TABLE "{table}" ({chain}, {columns}, PRIMARY KEY (chain_n, chain_pos)) STRICT, WITHOUT ROWID'
     yield from _append_only(table, "id")
 
 
+def growth_statements(present: Mapping[str, Collection[str]]) -> Iterator[str]:
+    """What an older store lacks: tables of kinds and columns that came later.
+
+    present: the columns of each table that is there.
+    """
+    for name in ORDER:
+        table = table_name(name)
+        if table not in present:
+            yield from kind_statements(KINDS[name])
+            continue
+        for column, sql in sql_columns(KINDS[name]):
+            if column not in present[table]:
+                yield f'ALTER TABLE "{table}" ADD COLUMN "{column}" {sql}'
+
+
 def insert_statement(kind: Kind) -> str:
-    """Inserts one record: seal, pos, hash, then the columns of the kind."""
-    names = ["seal", "pos", "leaf", *(name for name, _ in sql_columns(kind))]
+    """Inserts one record: seal number, position, hash, then the columns of the kind."""
+    names = ["chain_n", "chain_pos", "chain_leaf", *(name for name, _ in sql_columns(kind))]
     quoted = ", ".join(f'"{name}"' for name in names)
     return f'INSERT INTO "{table_name(kind)}" ({quoted}) VALUES ({", ".join("?" * len(names))})'
 

@@ -49,8 +49,13 @@ def seal_hash(n: int, previous: str, content: str, count: int, at: int, by: str,
 
 
 def leaf_hash(body: Mapping[str, Any], received: int) -> str:
-    """SHA-256 of one record in canonical JSON, with the time at which this store received it."""
-    return digest({**body, "received": received})
+    """SHA-256 of one record in canonical JSON, with the time at which this store received it.
+
+    What is empty is left out, so that a column that a later version adds changes no hash that was sealed before.
+    """
+    return digest(
+        {name: value for name, value in {**body, "received": received}.items() if value not in ("", None, [])}
+    )
 
 
 def personal_hash(salt: str, value: str) -> str:

@@ -75,7 +75,9 @@ class Store:
                 f"This case was written by a newer version (store {version}; this program knows {ddl.STORE_VERSION})."
             )
             raise UserError(what, "Install the newer version; nothing was changed.", str(path))
-        return cls(path, db)
+        store = cls(path, db)
+        store._grow()
+        return store
 
     def __enter__(self) -> Store:
         return self
@@ -138,7 +140,7 @@ class Store:
             kind = KINDS[name]
             names = ", ".join(f'"{column}"' for column, _ in sql_columns(kind))
             for n, pos, leaf, *row in self._db.execute(
-                f'SELECT seal, pos, leaf, {names} FROM "{ddl.table_name(kind)}"'
+                f'SELECT chain_n, chain_pos, chain_leaf, {names} FROM "{ddl.table_name(kind)}"'
             ):
                 yield n, pos, leaf, kind, row
 
@@ -169,11 +171,26 @@ class Store:
             ]
         return [row for row in rows if row != "ok"]
 
+    def _grow(self) -> None:
+        """Adds the tables and columns that record kinds gained since this store was made; takes nothing away."""
+        with readable(self.path):
+            tables = [row[0] for row in self._db.execute("SELECT name FROM sqlite_master WHERE type = 'table'")]
+            present = {
+                name: {row[0] for row in self._db.execute("SELECT name FROM pragma_table_info(?)", (name,))}
+                for name in tables
+            }
+            lacking = list(ddl.growth_statements(present))
+            if lacking:
+                with self._writing():
+                    for statement in lacking:
+                        self._db.execute(statement)
+
     def _table(self, kind: Kind, as_of: int) -> Table:
         names = [name for name, _ in sql_columns(kind)]
         quoted = ", ".join(f'"{name}"' for name in names)
-        rows = self._db.execute(f'SELECT {quoted} FROM "{ddl.table_name(kind)}" WHERE received <= ? ORDER BY seal, pos',
-                                (as_of,)).fetchall()  # fmt: skip
+        table = ddl.table_name(kind)
+        order = "ORDER BY chain_n, chain_pos"
+        rows = self._db.execute(f'SELECT {quoted} FROM "{table}" WHERE received <= ? {order}', (as_of,)).fetchall()
         columns = dict(zip(names, map(list, zip(*rows, strict=True)), strict=True)) if rows else {n: [] for n in names}
         self._reveal(kind, columns)
         return Table(kind, columns)
