@@ -12,12 +12,13 @@ from tests.stories.vale import record
 
 from ashcomb.kernel.errors import UserError
 from ashcomb.plans.balance import Balance, balance
-from ashcomb.records.acts import Burn, Certificate, Consignment, Hold, Treatment
+from ashcomb.records.acts import Burn, Certificate, Consignment, Treatment
 from ashcomb.records.case import Withdrawal
 from ashcomb.records.columns import Record
 from ashcomb.records.movements import Move
 from ashcomb.records.places import Component, Hive
 from ashcomb.records.situation import situation_of
+from ashcomb.records.storage import Hold
 
 HIVES, DAY = ("K1", "K2"), "2031-05-14"
 KINDS = ("box", "frame", "feeder")

@@ -64,10 +64,11 @@ def balance_report(plan: Balance) -> Report:
         "Certified",
         "Treated",
         "Waiting",
+        "Named missing",
         "Missing",
         "Surplus",
     )
-    numbers = tuple(range(2, 10))
+    numbers = tuple(range(2, 11))
     open_lines = [line for line in plan.lines if line.missing or line.surplus]
     lost = tuple(f"{line.owner}: {line.missing} {line.component} missing. {line.last_seen}" for line in open_lines
                  if line.missing)  # fmt: skip
@@ -116,12 +117,12 @@ def certificates_report(plan: CertificateMatch) -> Report:
 def treatments_report(results: Sequence[TreatmentResult]) -> Report:
     """Each treatment with its verdict."""
     rows = [
-        (r.treatment.hive, f"{r.treatment.count} {r.treatment.component}", r.treatment.method, r.treatment.as_written,
+        (r.treatment.owner, f"{r.treatment.count} {r.treatment.component}", r.treatment.method, r.treatment.as_written,
          "accepted" if r.accepted else "REFUSED", " ".join((*r.faults, *r.alarms)))
         for r in results
     ]  # fmt: skip
     refused = sum(not result.accepted for result in results)
-    columns = ("Hive", "What", "Method", "As written", "Verdict", "Why")
+    columns = ("Whose", "What", "Method", "As written", "Verdict", "Why")
     cautions = tuple(dict.fromkeys(caution for result in results for caution in result.cautions))
     sections = [Section("Caution", cautions)] if cautions else []
     sections.append(Section("Treatments", (), table(columns, rows)))
@@ -136,6 +137,7 @@ def _cells(line: Line) -> tuple[str, ...]:
         line.certified,
         line.treated,
         line.pending,
+        line.lost,
         line.missing,
         line.surplus,
     )

@@ -12,12 +12,13 @@ from ashcomb.casework.report import Report, Section, table
 from ashcomb.kernel.time import from_utc_ms, moment_words
 from ashcomb.plans.clocks import Clocks
 from ashcomb.plans.result import as_json
-from ashcomb.records.acts import Hold, Notice
+from ashcomb.records.acts import Notice
 from ashcomb.records.case import Release
 from ashcomb.records.looks import Inspection
 from ashcomb.records.places import Apiary, Component, Hive
 from ashcomb.records.situation import Situation
 from ashcomb.records.state import Conflict, cases, condemned, conflicts, hive_places, kill_states, suspects
+from ashcomb.records.storage import Hold
 
 
 @dataclass(frozen=True, slots=True)

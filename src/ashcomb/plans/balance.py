@@ -10,24 +10,24 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from ashcomb.kernel.errors import UserError
-from ashcomb.plans.irradiation import certified_consignments, lot_results
+from ashcomb.plans.last_seen import last_seen
+from ashcomb.plans.ledger import Tally, owners_of, tallies
 from ashcomb.plans.pieces import Counted, Key, counted_of, pieces_words
 from ashcomb.plans.result import Gate, Plan
-from ashcomb.plans.treatment import check_treatment
-from ashcomb.records.acts import Burn, Consignment, Hold, Treatment
-from ashcomb.records.movements import Move
-from ashcomb.records.places import COMPONENTS, Hive
+from ashcomb.records.acts import Consignment, Treatment
+from ashcomb.records.pieces import COMPONENTS
 from ashcomb.records.situation import Situation
 from ashcomb.sources.profile import CodeProfile
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Line:
-    """One kind of piece of one hive (or of loose pieces at a place).
+    """One kind of piece of one hive, one lot, or loose at a place.
 
-    counted = burned + held + certified + treated + pending + missing - surplus.  held: in the store now.  certified:
-    back under a certificate that meets the profile.  treated: by an accepted dip or soak.  pending: sent or treated,
-    and not accepted (yet).  last_seen: in words, where something is missing.
+    counted = burned + held + certified + treated + pending + lost + missing - surplus, after splits.  held: in the
+    store now.  certified: back under a certificate that meets the profile.  treated: by an accepted dip or soak.
+    pending: sent or treated, and not accepted (yet).  lost: named missing by a record.  split: pieces that came by
+    splits, less those that left.  last_seen: in words, where something is missing.
     """
 
     owner: str
@@ -40,6 +40,8 @@ class Line:
     pending: int
     missing: int
     surplus: int
+    lost: int = 0
+    split: int = 0
     last_seen: str = ""
 
 
@@ -63,16 +65,6 @@ class Balance(Plan):
         return {line.component: line for line in self.totals}[component]
 
 
-@dataclass(slots=True)
-class _Tally:
-    burned: int = 0
-    into_store: int = 0
-    out_of_store: int = 0
-    certified: int = 0
-    treated: int = 0
-    pending: int = 0
-
-
 def balance(situation: Situation, profile: CodeProfile, hives: Iterable[str], places: Iterable[str] = ()) -> Balance:
     """The balance of the pieces of these hives and of the loose pieces at these places.
 
@@ -81,15 +73,18 @@ def balance(situation: Situation, profile: CodeProfile, hives: Iterable[str], pl
     marks, loose = tuple(dict.fromkeys(hives)), tuple(dict.fromkeys(places))
     if not marks and not loose:
         raise UserError("No hive is named for the balance.", "Name the hives whose pieces must be accounted for.")
-    counts = counted_of(situation, marks, loose)
-    tallies = _tallies(situation, profile, {*marks})
-    keys = sorted({*counts.numbers, *tallies}, key=lambda key: (key[0], COMPONENTS.index(key[1])))
-    lines = tuple(_line(situation, key, counts, tallies.get(key) or _Tally()) for key in keys)
+    owners = owners_of(situation, marks, loose)
+    counts = counted_of(situation, owners)
+    found = tallies(situation, profile, owners)
+    keys = sorted({*counts.numbers, *found}, key=lambda key: (key[0], COMPONENTS.index(key[1])))
+    lines = tuple(_line(situation, key, counts, found.get(key) or Tally()) for key in keys)
     missing = sum(line.missing for line in lines)
-    gates = (*_gates(marks, counts, lines), _store_gate(tallies), _sent_gate(situation))
+    gates = (*_gates(marks, counts, lines), _store_gate(found), _split_gate(counts, found), _sent_gate(situation))
     total = sum(line.counted for line in lines)
     burned = sum(line.burned for line in lines)
-    closing = "" if all(gate.met for gate in gates) else " The case cannot close."
+    lost = sum(line.lost for line in lines)
+    closing = f" {lost} named missing." if lost else ""
+    closing += "" if all(gate.met for gate in gates) else " The case cannot close."
     return Balance(
         lines=lines, totals=_totals(lines), missing=missing, gates=gates,
         verdict=f"{total} pieces counted, {burned} burned, {missing} missing.{closing}",
@@ -101,44 +96,20 @@ def balance(situation: Situation, profile: CodeProfile, hives: Iterable[str], pl
     )  # fmt: skip
 
 
-def _tallies(situation: Situation, profile: CodeProfile, hives: set[str]) -> dict[Key, _Tally]:
-    found: dict[Key, _Tally] = defaultdict(_Tally)
-    for burn in situation.rows(Burn):
-        if burn.hive in hives:
-            found[burn.hive, burn.component].burned += burn.count
-    for hold in situation.rows(Hold):
-        if hold.hive in hives and hold.direction == "in":
-            found[hold.hive, hold.component].into_store += hold.count
-        elif hold.hive in hives:
-            found[hold.hive, hold.component].out_of_store += hold.count
-    certified = certified_consignments(lot_results(situation, profile))
-    for row in situation.rows(Treatment):
-        if row.hive in hives and row.method == "irradiated":
-            _add(found[row.hive, row.component], "certified" if row.consignment in certified else "pending", row.count)
-        elif row.hive in hives:
-            accepted = check_treatment(situation, profile, row).accepted
-            _add(found[row.hive, row.component], "treated" if accepted else "pending", row.count)
-    return dict(found)
-
-
-def _add(tally: _Tally, name: str, count: int) -> None:
-    setattr(tally, name, getattr(tally, name) + count)
-
-
-def _line(situation: Situation, key: Key, counts: Counted, tally: _Tally) -> Line:
-    counted = counts.of(*key)
-    held = max(0, tally.into_store - tally.out_of_store)
-    found = tally.burned + held + tally.certified + tally.treated + tally.pending
-    missing = max(0, counted - found)
+def _line(situation: Situation, key: Key, counts: Counted, tally: Tally) -> Line:
+    split = tally.split_in - tally.split_out
+    counted = counts.of(*key) + split
+    missing = max(0, counted - tally.ended)
     return Line(
-        owner=key[0], component=key[1], counted=counted, burned=tally.burned, held=held, certified=tally.certified,
-        treated=tally.treated, pending=tally.pending, missing=missing, surplus=max(0, found - counted),
-        last_seen=_last_seen(situation, key, counts) if missing else "",
+        owner=key[0], component=key[1], counted=counted, burned=tally.burned, held=tally.held,
+        certified=tally.certified, treated=tally.treated, pending=tally.pending, lost=tally.lost, missing=missing,
+        surplus=max(0, tally.ended - counted), split=split,
+        last_seen=last_seen(situation, key, counts) if missing else "",
     )  # fmt: skip
 
 
 def _totals(lines: tuple[Line, ...]) -> tuple[Line, ...]:
-    names = ("counted", "burned", "held", "certified", "treated", "pending", "missing", "surplus")
+    names = ("counted", "burned", "held", "certified", "treated", "pending", "lost", "missing", "surplus", "split")
     kinds = [kind for kind in COMPONENTS if any(line.component == kind for line in lines)]
     return tuple(
         Line(owner="all", component=kind, **{
@@ -146,24 +117,6 @@ def _totals(lines: tuple[Line, ...]) -> tuple[Line, ...]:
         })
         for kind in kinds
     )  # fmt: skip
-
-
-def _last_seen(situation: Situation, key: Key, counts: Counted) -> str:
-    """The newest record that says where pieces of this hive and kind were."""
-    hive = key[0]
-    seen = []
-    home = situation.by_mark(Hive).get(hive)
-    if key in counts.counted_on:
-        place = home.apiary if home else hive.removeprefix("at ")
-        seen.append((counts.counted_on[key], 0, f"counted on {_day(counts.counted_on[key])} at {place}"))
-    for hold in situation.rows(Hold):
-        if (hold.hive, hold.component) == key:
-            verb = "into" if hold.direction == "in" else "out of"
-            words = f"{hold.count} {verb} store {hold.store or 'unnamed'} on {hold.happened.words()}"
-            seen.append((hold.happened.last, 2, words + (f" ({hold.purpose})" if hold.purpose else "")))
-    moves = [move for move in situation.rows(Move) if hive in move.hives]
-    seen += [(m.happened.last, 1, f"hive moved to {m.target} on {m.happened.words()}") for m in moves]
-    return max(seen)[2] if seen else "never counted"
 
 
 def _gates(hives: tuple[str, ...], counts: Counted, lines: tuple[Line, ...]) -> tuple[Gate, ...]:
@@ -187,13 +140,22 @@ def _gates(hives: tuple[str, ...], counts: Counted, lines: tuple[Line, ...]) -> 
     )
 
 
-def _store_gate(tallies: dict[Key, _Tally]) -> Gate:
+def _store_gate(tallies: dict[Key, Tally]) -> Gate:
     short = [
         f"{pieces_words(t.out_of_store - t.into_store, kind)} of {owner}"
         for (owner, kind), t in sorted(tallies.items())
         if t.out_of_store > t.into_store
     ]
     return _gate("store book agrees", short, "Booked out of the store but never in:", "The store book agrees.")
+
+
+def _split_gate(counts: Counted, found: dict[Key, Tally]) -> Gate:
+    short = [
+        f"{pieces_words(-left, kind)} of {owner}"
+        for (owner, kind), t in sorted(found.items())
+        if (left := counts.of(owner, kind) + t.split_in - t.split_out) < 0
+    ]
+    return _gate("splits agree", short, "More was split off than was there:", "No lot gave more than it had.")
 
 
 def _sent_gate(situation: Situation) -> Gate:
@@ -212,7 +174,3 @@ def _sent_gate(situation: Situation) -> Gate:
 
 def _gate(name: str, faults: list[str], bad: str, good: str) -> Gate:
     return Gate(name, not faults, f"{bad} {'; '.join(faults)}." if faults else good, "officer")
-
-
-def _day(day: object) -> str:
-    return f"{day:%a %d %b %Y}"

@@ -11,7 +11,7 @@ from ashcomb.kernel.time import day_words
 from ashcomb.records.places import Component, Hive
 from ashcomb.records.situation import Situation
 
-Key = tuple[str, str]  # hive mark, or "at " and the place for loose pieces; component kind
+Key = tuple[str, str]  # owner: hive or lot mark, or "at " and the place for loose pieces; component kind
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,8 +35,8 @@ def pieces_words(count: int, component: str) -> str:
 
 
 def owner_of(piece: Component) -> str:
-    """The hive that the pieces belong to, or 'at PLACE' for loose ones."""
-    return piece.hive or f"at {piece.place}"
+    """The lot or hive that the pieces belong to, or 'at PLACE' for loose ones."""
+    return piece.owner
 
 
 def counted(pieces: Iterable[Component]) -> Counted:
@@ -62,10 +62,9 @@ def counted(pieces: Iterable[Component]) -> Counted:
     return Counted(dict(numbers), last, tuple(doubts))
 
 
-def counted_of(situation: Situation, hives: Collection[str], places: Collection[str] = ()) -> Counted:
-    """The counted pieces of these hives, and the loose pieces at these places."""
-    rows = situation.rows(Component)
-    return counted(p for p in rows if p.hive in hives or (not p.hive and p.place in places))
+def counted_of(situation: Situation, owners: Collection[str]) -> Counted:
+    """The counted pieces of these owners: hives, lots, or 'at PLACE'."""
+    return counted(p for p in situation.rows(Component) if p.owner in owners)
 
 
 def boxes_of(situation: Situation, hives: Iterable[str]) -> tuple[dict[str, int | None], tuple[str, ...]]:

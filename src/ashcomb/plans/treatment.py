@@ -20,8 +20,10 @@ from ashcomb.records.situation import Situation
 from ashcomb.science.heat import BLEACH_CAUTION, DIP_CAUTION, bath_temperature, dip_check, soak_check
 from ashcomb.sources.profile import CodeProfile
 
-PERMISSION = {"irradiated": "gamma", "wax dipped": "wax_dip", "hypochlorite": "hypochlorite", "scorched": "scorch",
-              "rendered": "render", "extracted": "extract_honey"}  # fmt: skip
+PERMISSION = {
+    "irradiated": "gamma", "wax dipped": "wax_dip", "hypochlorite": "hypochlorite", "scorched": "scorch",
+    "heated": "heat", "rendered": "render", "extracted": "extract_honey", "buried": "bury", "kept": "keep",
+}  # fmt: skip
 _KINDS = {
     "box": {"": "wooden_box", "foam": "foam_box", "fibreboard": "fibreboard"},
     "frame": {"": "brood_comb", "plastic": "plastic_frame"},
@@ -83,7 +85,7 @@ def check_treatment(situation: Situation, profile: CodeProfile, treatment: Treat
     elif treatment.method == "irradiated":
         faults += ["Only the plant's certificate can show the dose; a calculation from D10 proves nothing."]
     figures.rule("sterilising")
-    what = f"{treatment.count} {treatment.component} of {treatment.hive or 'no hive named'}, {treatment.method}"
+    what = f"{treatment.count} {treatment.component} of {treatment.owner or 'no hive named'}, {treatment.method}"
     said = f" “{treatment.as_written}”" if treatment.as_written else ""
     verdict = f"{what}{said}: {'refused. ' + ' '.join(faults) if faults else 'meets the profile.'}"
     return TreatmentResult(
@@ -157,7 +159,9 @@ def _permission(situation: Situation, profile: CodeProfile, treatment: Treatment
 def _fate_kinds(situation: Situation, treatment: Treatment) -> set[str]:
     kinds = _KINDS.get(treatment.component, {"": treatment.component})
     rows = situation.rows(Component)
-    materials = {p.material.casefold() for p in rows if (p.hive, p.component) == (treatment.hive, treatment.component)}
+    materials = {
+        p.material.casefold() for p in rows if (p.owner, p.component) == (treatment.owner, treatment.component)
+    }
     return {kinds.get(material, kinds[""]) for material in materials or {""}}
 
 

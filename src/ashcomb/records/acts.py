@@ -5,12 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from ashcomb.records.columns import Record, Type, col, kind
-from ashcomb.records.places import COMPONENTS
+from ashcomb.records.pieces import Owned
 
 NOTICES = ("standstill", "destruction order", "zone order", "permit", "fire permit", "release", "other")
 KILL_STEPS = ("prepared", "sealed", "dosed", "listened: buzzing", "listened: quiet", "topped up", "dead confirmed")
 PIT_STATES = ("planned", "consented", "dug", "lit", "ash", "covered", "checked")
-METHODS = ("irradiated", "wax dipped", "hypochlorite", "scorched", "rendered", "extracted")
+METHODS = ("irradiated", "wax dipped", "hypochlorite", "scorched", "heated", "rendered", "extracted", "buried", "kept")
 ROLES = ("leader", "sealer", "pourer", "listener", "smoker keeper", "scribe", "fire watch", "driver")
 _HIVE = {"refers": ("hive",), "also": ("hive number", "hive no", "number", "no")}
 _APIARY = {"refers": ("apiary",), "also": ("yard", "site")}
@@ -68,45 +68,18 @@ class Pit(Record):
 
 @kind("burn", "Burns", also=("burn tally", "destroyed"), happened="Burned on", happened_also=("date",))
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Burn(Record):
-    """Pieces of one kind from one hive went into the fire, counted."""
+class Burn(Owned):
+    """Pieces of one kind went into the fire, counted."""
 
-    hive: str = col(Type.MARK, "Hive", "Which hive they belong to", required=True, **_HIVE)
-    component: str = col(Type.CHOICE, "Component", "What", required=True, options=COMPONENTS, also=("part", "item"))
-    count: int = col(Type.WHOLE, "Count", "How many", required=True, low=0, also=("quantity", "qty", "pieces"))
     pit: str = col(Type.MARK, "Pit", "Which pit")
     found_in: str = col(Type.TEXT, "Found in", "Where stray pieces were found")
 
 
-@kind("hold", "Hold store", also=("hold register", "store"), happened_also=("when",))
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Hold(Record):
-    """Pieces came into the hold store or left it."""
-
-    hive: str = col(Type.MARK, "Hive", "Which hive they belong to", required=True, **_HIVE)
-    component: str = col(Type.CHOICE, "Component", "What", required=True, options=COMPONENTS, also=("part", "item"))
-    count: int = col(Type.WHOLE, "Count", "How many", required=True, low=0, also=("quantity", "qty", "pieces"))
-    direction: str = col(
-        Type.CHOICE,
-        "In or out",
-        "Into the store or out of it",
-        required=True,
-        options=("in", "out"),
-        also=("direction",),
-    )
-    store: str = col(Type.MARK, "Store", "Which store", refers=("premises", "apiary"), also=("place",))
-    bee_proof: bool | None = col(Type.FLAG, "Bee-proof", "Checked bee-proof", also=("tight", "bee proof"))
-    purpose: str = col(Type.TEXT, "Purpose", "Why in, or where to")
-
-
 @kind("treatment", "Treatments", also=("wax log", "dip log"), happened="Done on", happened_also=("date",))
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Treatment(Record):
+class Treatment(Owned):
     """Pieces were treated instead of burned: by what, how hot, how long, as it was written."""
 
-    hive: str = col(Type.MARK, "Hive", "Which hive they belong to", **_HIVE)
-    component: str = col(Type.CHOICE, "Component", "What", required=True, options=COMPONENTS, also=("part", "item"))
-    count: int = col(Type.WHOLE, "Count", "How many", required=True, low=0, also=("quantity", "qty", "pieces"))
     method: str = col(Type.CHOICE, "Method", "How", required=True, options=METHODS)
     temperature_c: float | None = col(
         Type.NUMBER, "Temperature C", "Lowest bath temperature", unit="degC", also=("temperature", "temp")

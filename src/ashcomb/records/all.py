@@ -3,13 +3,14 @@ is named comes before what names it."""
 
 from __future__ import annotations
 
-from ashcomb.records import acts, case, looks, movements, places
+from ashcomb.records import acts, case, looks, movements, pieces, places, storage
 from ashcomb.records.columns import KINDS, Kind
 
-__all__ = ["KINDS", "ORDER", "Kind", "acts", "case", "looks", "movements", "places"]
+__all__ = ["KINDS", "ORDER", "Kind", "acts", "case", "looks", "movements", "pieces", "places", "storage"]
 
 ORDER: tuple[str, ...] = (
-    "profile", "confirmation", "keeper", "apiary", "premises", "case", "crew", "hive", "component", "lot", "move",
-    "cleaning", "inspection", "sample", "result", "milestone", "notice", "duty", "weather", "kill", "pit", "burn",
-    "hold", "consignment", "certificate", "treatment", "withdrawal", "settlement", "release",
+    "profile", "confirmation", "keeper", "apiary", "premises", "case", "crew", "hive", "lot", "component", "split",
+    "tag", "move", "cleaning", "inspection", "sample", "result", "milestone", "notice", "duty", "weather", "decision",
+    "kill", "pit", "burn", "hold", "store_check", "stock_take", "consignment", "unit", "handover", "certificate",
+    "treatment", "loss", "exhibit", "price", "insurance", "withdrawal", "settlement", "release",
 )  # fmt: skip

@@ -91,7 +91,7 @@ class Kind:
     """A record kind: its class and its statement.
 
     sheet: sheet name in our spreadsheets.  also: other sheet names.  happened: heading of the day.  key: column that
-    holds the kind's own mark, or ''.
+    holds the kind's own mark, or ''.  unique: whether two records may not share that mark.
     """
 
     name: str
@@ -104,6 +104,7 @@ class Kind:
     key: str
     columns: dict[str, Column]
     meaning: str
+    unique: bool = True
 
 
 KINDS: dict[str, Kind] = {}
@@ -118,6 +119,7 @@ def kind(
     happened_also: Iterable[str] = (),
     happened_required: bool = True,
     key: str = "",
+    unique: bool = True,
 ) -> Any:
     """Class decorator that registers a record kind under `name`."""
 
@@ -125,7 +127,17 @@ def kind(
         columns = {item.name: item.metadata["column"] for item in dataclasses.fields(cls) if "column" in item.metadata}
         meaning = re.sub(r"\s+", " ", (cls.__doc__ or "").strip())
         KINDS[name] = Kind(
-            name, cls, sheet, tuple(also), happened, tuple(happened_also), happened_required, key, columns, meaning
+            name,
+            cls,
+            sheet,
+            tuple(also),
+            happened,
+            tuple(happened_also),
+            happened_required,
+            key,
+            columns,
+            meaning,
+            unique,
         )
         return cls
 

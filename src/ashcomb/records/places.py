@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from ashcomb.records.columns import Record, Type, col, kind
+from ashcomb.records.pieces import COMPONENTS, USES, owner_faults, owner_words
 
-COMPONENTS = ("box", "frame", "lid", "floor", "excluder", "feeder", "drum", "wax", "tool")
 PREMISES = ("honey house", "dealer", "store", "irradiation plant", "laboratory", "other")
 
 
@@ -135,15 +135,15 @@ class Hive(Record):
     brood_frames: int | None = col(Type.WHOLE, "Brood frames", "Frames with brood", low=0, high=60)
 
 
-@kind(
-    "component", "Components", also=("parts", "inventory"), happened="Counted on", happened_also=("count date", "since")
-)
+@kind("component", "Components", also=("parts", "inventory"), happened="Counted on",
+      happened_also=("count date", "since"), key="mark")  # fmt: skip
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Component(Record):
-    """Pieces of one kind that belong to one hive or lie at one place, as counted."""
+    """Pieces of one kind that belong to one hive or lie at one place, as counted: a lot of pieces."""
 
     hive: str = col(Type.MARK, "Hive", "Hive they belong to", refers=("hive",), also=("hive number", "hive no"))
     place: str = col(Type.MARK, "Place", "Where loose pieces lie", refers=("apiary", "premises"))
+    mark: str = col(Type.MARK, "Piece lot", "Mark of the lot, if it is kept apart from the hive")
     component: str = col(
         Type.CHOICE, "Component", "What it is", required=True, options=COMPONENTS, also=("part", "item")
     )
@@ -152,13 +152,23 @@ class Component(Record):
     )
     pattern: str = col(Type.TEXT, "Pattern", "Hive pattern", also=("hive type", "format"))
     material: str = col(Type.TEXT, "Material", "Wood, plastic, foam, metal, fibreboard")
+    use: str = col(Type.CHOICE, "Use", "What combs were used for", options=USES)
+    scale: bool | None = col(Type.FLAG, "Scale seen", "Dried remains of larvae were seen in it")
+    fuel_wet: bool | None = col(Type.FLAG, "Fuel-wet", "Petrol ran over it")
+    extraction: str = col(Type.MARK, "Extraction lot", "Lot with which it was last extracted", refers=("lot",))
     mass_kg: float | None = col(
         Type.NUMBER, "Mass kg", "Mass of one piece", unit="kg", low=0, also=("weight", "weight kg")
     )
     honey_kg: float | None = col(Type.NUMBER, "Honey kg", "Honey in all of them", unit="kg", low=0, also=("honey",))
+    length_mm: float | None = col(Type.NUMBER, "Length mm", "Measured outside, of one", unit="mm", low=1, high=5000)
+    width_mm: float | None = col(Type.NUMBER, "Width mm", "Measured outside, of one", unit="mm", low=1, high=5000)
+    height_mm: float | None = col(Type.NUMBER, "Height mm", "Measured outside, of one", unit="mm", low=1, high=5000)
+
+    @property
+    def owner(self) -> str:
+        """Mark of the lot, else of the hive, else 'at PLACE'."""
+        return owner_words(self.mark, self.hive, self.place)
 
     def faults(self) -> list[tuple[str, str, str]]:
         """Pieces must belong to a hive or lie at a place."""
-        if self.hive or self.place:
-            return []
-        return [("hive", "names neither hive nor place.", "Say which hive the pieces belong to, or where they lie.")]
+        return owner_faults("", self.hive, self.place)

@@ -50,7 +50,7 @@ class Registry:
 
     def _duplicate(self, record: Record, kind: Kind) -> Iterator[Problem]:
         mark = getattr(record, kind.key) if kind.key else ""
-        if mark and not record.corrects and self.knows(kind.name, mark):
+        if mark and kind.unique and not record.corrects and self.knows(kind.name, mark):
             column = kind.columns[kind.key]
             yield Problem(
                 f"{column.title} {mark} is already used ({self._first_at[kind.name, mark]}).",

@@ -7,14 +7,14 @@ from ashcomb.casework.sheets.desk import Desk, head_of
 from ashcomb.casework.sheets.form import Block, Column, Framed, Grid, Sheet, Signatures, filled, rows
 from ashcomb.casework.sheets.ground import DEFER, foundations
 from ashcomb.plans.balance import Balance, Line
-from ashcomb.records.acts import Hold
-from ashcomb.records.places import COMPONENTS
+from ashcomb.records.pieces import COMPONENTS
+from ashcomb.records.storage import Hold
 
-_NUMBERS = ("counted", "burned", "held", "certified", "treated", "pending", "missing", "surplus")
-_TITLES = ("Counted", "Burned", "In store", "Certified", "Treated", "Waiting", "Missing", "Surplus")
+_NUMBERS = ("counted", "burned", "held", "certified", "treated", "pending", "lost", "missing", "surplus")
+_TITLES = ("Counted", "Burned", "In store", "Certified", "Treated", "Waiting", "Named missing", "Missing", "Surplus")
 _COLUMNS = (Column("Whose", "mark"), Column("What", "text", 2), *(Column(title, "number", 1) for title in _TITLES))
 _REGISTER = (
-    Column("Day, hour", "text", 3), Column("Hive", "mark"), Column("What", "text", 2), Column("Count", "number"),
+    Column("Day, hour", "text", 3), Column("Whose", "mark"), Column("What", "text", 2), Column("Count", "number"),
     Column("In/out", "text"), Column("Store", "text", 2), Column("Bee-proof", "text"),
     Column("Purpose, to where", "text", 4),
 )  # fmt: skip
@@ -71,5 +71,5 @@ def _missing(plan: Balance | None) -> list[Block]:
 
 def _register(desk: Desk) -> list[tuple[object, ...]]:
     proof = {None: "", True: "yes", False: "NO"}
-    return [(h.happened.words(), h.hive, h.component, h.count, h.direction, h.store, proof[h.bee_proof], h.purpose)
+    return [(h.happened.words(), h.owner, h.component, h.count, h.direction, h.store, proof[h.bee_proof], h.purpose)
             for h in desk.situation.rows(Hold)]  # fmt: skip
