@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from ashcomb.kernel.errors import UserError
 from ashcomb.kernel.units import to_base
+from ashcomb.plans.fate_kinds import PieceClass, class_of, fate_rows
 from ashcomb.plans.figures import Figures
 from ashcomb.plans.notices import valid_notices
 from ashcomb.plans.result import Plan
@@ -23,12 +24,6 @@ from ashcomb.sources.profile import CodeProfile
 PERMISSION = {
     "irradiated": "gamma", "wax dipped": "wax_dip", "hypochlorite": "hypochlorite", "scorched": "scorch",
     "heated": "heat", "rendered": "render", "extracted": "extract_honey", "buried": "bury", "kept": "keep",
-}  # fmt: skip
-_KINDS = {
-    "box": {"": "wooden_box", "foam": "foam_box", "fibreboard": "fibreboard"},
-    "frame": {"": "brood_comb", "plastic": "plastic_frame"},
-    "lid": {"": "lid", "fibreboard": "fibreboard"}, "floor": {"": "floor", "fibreboard": "fibreboard"},
-    "excluder": {"": "plastic_excluder", "metal": "metal_excluder"}, "feeder": {"": "feeder"}, "tool": {"": "tool"},
 }  # fmt: skip
 
 
@@ -157,12 +152,9 @@ def _permission(situation: Situation, profile: CodeProfile, treatment: Treatment
 
 
 def _fate_kinds(situation: Situation, treatment: Treatment) -> set[str]:
-    kinds = _KINDS.get(treatment.component, {"": treatment.component})
-    rows = situation.rows(Component)
-    materials = {
-        p.material.casefold() for p in rows if (p.owner, p.component) == (treatment.owner, treatment.component)
-    }
-    return {kinds.get(material, kinds[""]) for material in materials or {""}}
+    rows = [r for r in situation.rows(Component) if (r.owner, r.component) == (treatment.owner, treatment.component)]
+    classes = {class_of(row) for row in rows} or {PieceClass(treatment.component)}
+    return {kind for piece in classes for kind in fate_rows(piece)}
 
 
 def _leave(situation: Situation, treatment: Treatment) -> bool:

@@ -12,6 +12,7 @@ from typing import Any, Protocol
 from ashcomb.kernel.errors import FaultError
 from ashcomb.sources.fields import build
 from ashcomb.sources.model import Source, Sourced, Status, read_values
+from ashcomb.sources.rules import Rule
 
 
 class Cited(Protocol):
@@ -67,6 +68,18 @@ def gap_values() -> dict[str, Sourced]:
 def gap_fate() -> dict[str, str]:
     """Permissions by 'component.method' that follow from the material and hold in every place."""
     return {f"{part}.{method}": leave for part, row in _data("fate.toml").items() for method, leave in row.items()}
+
+
+@cache
+def fate_reasons() -> dict[str, Rule]:
+    """Why a part may or may not be dealt with in some way, by 'part.method' or 'any.method'; raises FaultError."""
+    faults: list[str] = []
+    blank = {"source": "", "place": ""}
+    read = [build(Rule, blank | entry, faults, key=f"{part}.{method}")
+            for part, row in _data("fate_reasons.toml").items() for method, entry in row.items()]  # fmt: skip
+    rules = [rule for rule in read if rule]
+    _refuse(faults + [fault for rule in rules for fault in rule.faults()] + uncited(rules), "fate_reasons.toml")
+    return {rule.key: rule for rule in rules}
 
 
 @cache
