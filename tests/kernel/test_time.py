@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from ashcomb.kernel.errors import UserError
-from ashcomb.kernel.time import Span, add_months, day_from_number, day_number, from_utc_ms, utc_ms, zone
+from ashcomb.kernel.time import Span, add_months, day_from_number, day_number, from_utc_ms, utc_ms, zone, zone_words
 
 DAYS = st.dates(date(1900, 1, 1), date(2200, 12, 31))
 
@@ -66,3 +66,9 @@ def test_an_unknown_zone_is_a_sentence() -> None:
 @given(st.lists(st.builds(Span, DAYS, st.just(date(2201, 1, 1))), max_size=8))
 def test_spans_sort_by_first_day(spans: list[Span]) -> None:
     assert [s.first for s in sorted(spans)] == sorted(s.first for s in spans)
+
+
+def test_zones_whose_sign_reads_the_wrong_way_are_printed_as_offsets():
+    """Etc/GMT-5 is five hours AHEAD of UTC (IANA time zone database, file etcetera)."""
+    assert zone_words("Etc/GMT-5") == "UTC+05:00"
+    assert zone_words("Europe/Berlin") == "Europe/Berlin"

@@ -60,7 +60,7 @@ def test_the_pattern_of_colours_finds_a_colour():
 def test_the_shared_head_is_on_every_paper(made: dict[tuple[str, str, bool], bytes], name: str):
     paper = read(made[name, "a4", False])
     yard = ("Ada Crome", "H01") if name == "hobby" else ("Fennick & Dole", "R. Tull 555 0107", "A07")
-    shared = ("OV-31-01", "Orrow Vale (invented), read on 2026-11-25", "J. Marr (apiary officer)", "Etc/GMT-5",
+    shared = ("OV-31-01", "Orrow Vale (invented), read on 2026-11-25", "J. Marr (apiary officer)", "UTC+05:00",
               "Nell Varga", "Version 2", "Local law, codes and orders, and licensed or trained practice")  # fmt: skip
     for words in (*shared, *yard):
         assert paper.says(words), words

@@ -64,6 +64,14 @@ def test_thirteen_hives_fit_one_sheet(case: Case, paper: str):
 
 
 @pytest.mark.parametrize("paper", SIZES)
+def test_two_teams_fit_the_same_sheet(case: Case, paper: str):
+    sheet = night(case, SheetAsk(agent="petrol", hives=vale_night.MARKS[:13], teams=2), paper)
+    assert "team" in sheet.pages[1]
+    assert "Morning" in sheet.pages[1]
+    assert "sheet1of2,back" in sheet.pages[1]
+
+
+@pytest.mark.parametrize("paper", SIZES)
 def test_fourteen_hives_need_a_continuation_and_say_so(case: Case, paper: str):
     sheet = night(case, ALL, paper)
     assert "Whatthissheetrestson" in sheet.pages[3]
@@ -125,8 +133,8 @@ def test_no_plan_at_all_is_not_ready_with_the_reason(tmp_path: Path):
 def test_two_teams_name_the_team_of_each_hive(case: Case):
     sheet = make_sheet(Desk(case, SheetAsk(agent="petrol", hives=vale_night.MARKS, teams=2)), "night")
     grid = next(block for block in sheet.blocks if isinstance(block, Grid))
-    assert grid.rows[0][1] == "team 1"
-    assert grid.rows[7][1] == "team 2"
+    assert grid.rows[0][1] == "1"
+    assert grid.rows[7][1] == "2"
 
 
 def test_the_blank_sheet_has_rows_and_is_not_ready():

@@ -195,6 +195,7 @@ def papers(
     teams: Annotated[int | None, typer.Option(help="Teams; default as many as the duties show.")] = None,
     agent: Annotated[str, typer.Option(help="Agent; default the one that the order names, if it names just one.")] = "",
     list_them: Annotated[bool, typer.Option("--list", help="List the papers.")] = False,
+    by: Annotated[str, typer.Option("--by", envvar="ASHCOMB_BY", help="Who prepares them; printed on each.")] = "",
     as_json: Json = False,
 ) -> None:
     """Writes papers."""
@@ -204,7 +205,7 @@ def papers(
     if list_them:
         _list_papers(paper_titles(), as_json)
         return
-    with opened(folder) as case:
+    with opened(folder, by) as case:
         ask = SheetAsk(apiary=apiary, keeper=keeper, hives=_marks(hives), day=a_day(day, case) if day else None,
                        teams=teams or 0, agent=agent)  # fmt: skip
         written = write_papers(case, out or folder / "papers", names=names or paper_names(), paper=paper, blank=blank,

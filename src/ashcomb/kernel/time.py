@@ -103,6 +103,11 @@ def moment_words(moment: datetime) -> str:
     return f"{day_words(moment.date())} {moment:%H:%M}"
 
 
+def zone_words(name: str) -> str:
+    """A time zone for people: 'Etc/GMT-5' becomes 'UTC+05:00', because its sign reads the wrong way."""
+    return f"UTC{datetime(2000, 1, 1, tzinfo=zone(name)).isoformat()[-6:]}" if name.startswith("Etc/") else name
+
+
 def zone(name: str) -> ZoneInfo:
     """The IANA time zone of that name; raises UserError for an unknown one."""
     try:

@@ -12,7 +12,7 @@ from ashcomb.casework.case import Case
 from ashcomb.casework.sheets.form import Head
 from ashcomb.kernel.errors import UserError
 from ashcomb.kernel.ids import check_character
-from ashcomb.kernel.time import from_utc_ms, moment_words
+from ashcomb.kernel.time import from_utc_ms, moment_words, zone_words
 from ashcomb.plans.pit import PitOrder
 from ashcomb.plans.positions import anchor_of, geographic, position_of
 from ashcomb.records.places import Apiary, Keeper
@@ -120,7 +120,7 @@ def head_of(desk: Desk, yard: str = "") -> Head:
         profile=f"{name}, {f'read on {checked}' if checked else 'not yet read against the law'}",
         confirmed=confirmed,
         prepared=case.hand.by,
-        timezone=case.head.timezone,
+        timezone=zone_words(case.head.timezone),
         version=f"{seal.n}, {moment_words(from_utc_ms(seal.at).astimezone(case.zone))}" if seal else "",
         seal=seal.short if seal else "",
         check=check_code(case.head.mark, seal.seal if seal else ""),

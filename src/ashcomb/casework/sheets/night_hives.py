@@ -18,7 +18,7 @@ _COLUMNS = (
 
 
 def hive_rows(desk: Desk, plan: NightPlan | None) -> list[tuple[str, ...]]:
-    """One row for each hive, in the order of the work: mark, position, boxes, dose, planned hours, room to write."""
+    """One row a hive, in the order of the work: mark, team if there are several, position, boxes, dose, times."""
     if plan is None:
         return []
     known = desk.situation.by_mark(Hive)
@@ -28,12 +28,11 @@ def hive_rows(desk: Desk, plan: NightPlan | None) -> list[tuple[str, ...]]:
     for mark in plan.order.hives:
         team, row = timed.get(mark, (1, None))
         place = known[mark].place if mark in known else ""
-        team_words = f"team {team}" if len(plan.teams) > 1 else ""
         dose = f"{float(doses[mark]):g}" if mark in doses else ""
         hours = (f"{row.sealed:%H:%M}", f"{row.poured:%H:%M}", f"{row.listen:%H:%M}") if row else ("", "", "")
         count = boxes.get(mark)
-        cells = (mark, ", ".join(w for w in (team_words, place) if w), str(count) if count else "", dose, *hours)
-        found.append((*cells, "", "", ""))
+        teams = (str(team),) if _many(plan) else ()
+        found.append((mark, *teams, place, str(count) if count else "", dose, *hours, "", "", ""))
     return found
 
 
@@ -50,7 +49,8 @@ def hive_table(desk: Desk, plan: NightPlan | None, rows: Sequence[tuple[str, ...
         lines.append(f"CONTINUATION of sheet 1, which holds the first {before} hives, the counts and the signatures.")
     lines.append(_wait_words(plan))
     spare = BLANK_ROWS if desk.blank else 0
-    return Grid(heading, _COLUMNS, tuple(rows), spare=spare, lines=tuple(lines), tall=True)
+    columns = (_COLUMNS[0], Column("team", "number"), *_COLUMNS[1:]) if _many(plan) else _COLUMNS
+    return Grid(heading, columns, tuple(rows), spare=spare, lines=tuple(lines), tall=True)
 
 
 def counts(plan: NightPlan | None) -> Facts:
@@ -58,6 +58,10 @@ def counts(plan: NightPlan | None) -> Facts:
     listed = str(len(plan.order.hives)) if plan else ""
     three = (Fact("Standing"), Fact("= listed", listed), Fact("= dead"), Fact("Still heard"), Fact("Counted at, by"))
     return Facts("Counts that must agree: standing = listed = dead", three, columns=5, big=True)
+
+
+def _many(plan: NightPlan | None) -> bool:
+    return plan is not None and len(plan.teams) > 1
 
 
 def _wait_words(plan: NightPlan | None) -> str:
