@@ -81,14 +81,21 @@ def test_whatever_touches_fuel_fire_digging_or_night_warns():
         name
         for name, each in REGISTRY.items()
         if each.function.__module__.rsplit(".", 1)[-1]
-        in ("sun", "vapour", "evaporation", "vapour_distance", "fire", "radiation", "fireweather", "fwi", "pit")
+        in (
+            "sun",
+            "vapour",
+            "evaporation",
+            "vapour_distance",
+            "mixture",
+            "fire",
+            "radiation",
+            "fireweather",
+            "fwi",
+            "pit",
+        )
         and not each.caution
     }
-    # Plain geometry, properties and parts of an index that is warned as a whole.
-    assert unwarned <= {
-        "moon_at", "mass_transfer_m_s", "equivalent_diameter_m", "view_factor", "honey_l", "layer_mm", "loose_comb_m3",
-        "duff_code", "drought_code", "spread_index", "build_up_index",
-    }  # fmt: skip
+    assert unwarned <= {"honey_l", "layer_mm", "loose_comb_m3"}  # the load alone, without fire or pit
 
 
 def test_no_caution_says_that_anything_is_safe():

@@ -37,6 +37,7 @@ _LEAK = {
     source="mackay-matsugu-1973",
     place="SI form, 0.0048 U^(7/9) X^(-1/9) Sc^(-2/3)",
     status="derived",
+    caution=FUEL,
     wind_m_s=Quantity("m/s", 0.05, 20.0),
     length_m=Quantity("m", 0.05, 100.0, "of the wetted area along the wind"),
     schmidt=Quantity("1", 0.5, 5.0, "viscosity of air over diffusivity of the vapour"),

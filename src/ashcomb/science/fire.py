@@ -46,7 +46,9 @@ def load_energy_mj(mass_kg: Array, heat_mj_kg: Array) -> Numbers:
     return array((array(mass_kg) * array(heat_mj_kg)).sum(-1))
 
 
-@formula(returns="diameter [m]", source="nureg-1805", place="chapter 3", status="published", area_m2=_AREA)
+@formula(
+    returns="diameter [m]", source="nureg-1805", place="chapter 3", status="published", caution=FIRE, area_m2=_AREA
+)
 def equivalent_diameter_m(area_m2: Numbers) -> Numbers:
     """Diameter of the circle of the same area."""
     return np.sqrt(4 * array(area_m2) / np.pi)

@@ -144,6 +144,7 @@ def _wetted(moisture: Array, rain: Array) -> Array:
     source=_PLACE,
     place="equations 11 to 17; day length lawson-armitage-2008",
     status="published",
+    caution=FIRE,
     dmc=_DMC,
     temperature_c=_TEMPERATURE,
     humidity_pct=_HUMIDITY,
@@ -181,6 +182,7 @@ def duff_code(
     source=_PLACE,
     place="equations 18 to 23; day length lawson-armitage-2008",
     status="published",
+    caution=FIRE,
     dc=_DC,
     temperature_c=_TEMPERATURE,
     rain_mm=_RAIN,
@@ -206,8 +208,9 @@ def _by_month(table: Array, bands: tuple[float, ...], month: Numbers, latitude_d
 
 
 @formula(
-    returns="index [1]", source=_PLACE, place="equations 24 to 26", status="published", ffmc=_FFMC, wind_km_h=_WIND
-)
+    returns="index [1]", source=_PLACE, place="equations 24 to 26", status="published", caution=FIRE,
+    ffmc=_FFMC, wind_km_h=_WIND,
+)  # fmt: skip
 def spread_index(ffmc: Numbers, wind_km_h: Numbers) -> Numbers:
     """How fast a fire spreads at its start: ISI. Inputs broadcast."""
     code, scale = array(ffmc), value("weather.ff_constant").value
@@ -216,7 +219,9 @@ def spread_index(ffmc: Numbers, wind_km_h: Numbers) -> Numbers:
     return 0.208 * np.exp(0.05039 * array(wind_km_h)) * fine
 
 
-@formula(returns="index [1]", source=_PLACE, place="equations 27a, 27b", status="published", dmc=_DMC, dc=_DC)
+@formula(
+    returns="index [1]", source=_PLACE, place="equations 27a, 27b", status="published", caution=FIRE, dmc=_DMC, dc=_DC
+)
 def build_up_index(dmc: Numbers, dc: Numbers) -> Numbers:
     """How much fuel is there to burn: BUI. Inputs broadcast."""
     duff, drought = array(dmc), array(dc)

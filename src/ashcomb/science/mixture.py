@@ -58,6 +58,7 @@ def petrol() -> Mixture:
     source="perry-2008",
     place="Table 2-8, fitted from -5 to 40 °C",
     status="derived",
+    caution=FUEL,
     temperature_c=TEMPERATURE,
 )
 def vapour_pressures_pa(temperature_c: Numbers) -> Array:

@@ -56,6 +56,7 @@ def point_source_m(heat_kw: Numbers, radiative_share: Numbers, flux_kw_m2: Numbe
     source="shokri-beyler-1989",
     place="cylinder, target on the ground",
     status="from memory",
+    caution=FIRE,
     distance_m=Quantity("m", 0.01, _FARTHEST, "from the centre, beyond the edge"),
     diameter_m=_DIAMETER,
     height_m=_FLAME,

@@ -119,6 +119,7 @@ def dark_below(latitude_deg: float, longitude_deg: float, zone_name: str, day: d
     source="ams-civil-twilight",
     place="not a definition",
     status="derived",
+    caution=NIGHT,
     latitude_deg=_LATITUDE,
     longitude_deg=_LONGITUDE,
 )
