@@ -51,7 +51,8 @@ WRONG = {
     "unknown profile to look at": (["night", "CASE", "--profile", "atlantis"], "no code profile “atlantis”"),
     "unknown apiary": (["night", "CASE", "--apiary", "A99"], "“A99” is not a known apiary"),
     "unknown hive": (["night", "CASE", "--hives", "A07-02,A07-999"], "A07-999 is not a known hive"),
-    "unknown trace unit": (["trace", "CASE", "--unit", "A99"], "A99"),
+    "unknown trace unit": (["trace", "CASE", "--unit", "A99"], "A99 is not a known place"),
+    "trace that ends before it starts": (["trace", "CASE", "--to", "2029-01-01"], "lies before the day"),
     "unknown zone centre": (["zone", "CASE", "--centre", "A99"], "A99"),
     "negative radius": (["zone", "CASE", "--km", "-1"], "radius must be above 0"),
     "no day": (["night", "CASE", "--day", "31 June"], "“31 June” is not a day"),
@@ -74,6 +75,8 @@ WRONG = {
     "formula out of range": (["calc", "wood_heat_mj_kg", "moisture_share=2"], "outside the valid range"),
     "formula without number": (["calc", "wood_heat_mj_kg", "moisture_share=wet"], "= wet is not a number"),
     "hobby without apiary": (["hobby", "CASE", "--keeper", "FD"], "28 apiaries"),
+    "hobby without anybody": (["hobby", "CASE"], "No keeper and no apiary is named"),
+    "no hand-over file there": (["merge", "CASE", "nothing.json", "--by", "NV"], "There is no such file"),
     "unconfirmable": (["confirm", "CASE", "--officer", " ", "--office", "x", "--by", "NV"], "named person"),
     "settle nothing": (["settle", "CASE", "no-id", "--reason", "x", "--by", "NV"], "no open conflict"),
     "folder in use": (["demo", "CASE"], "not empty"),
@@ -81,6 +84,8 @@ WRONG = {
                            "a case in this folder already"),
     "unknown zone": (["new", "NEW", "--mark", "X", "--timezone", "Moon/Base", "--profile", "nz", "--by", "NV"],
                      "not a time zone"),
+    "risk window from no date": (["new", "NEW", "--mark", "X", "--timezone", "Etc/UTC", "--profile", "nz", "--by", "NV",
+                                  "--infectious-from", "yesterday"], "not a date"),
     "no case": (["status", "NEW"], "no case here"),
 }  # fmt: skip
 
@@ -117,6 +122,18 @@ def test_a_kill_recorded_twice_is_named(case: Path) -> None:
     again = run(*words[:-4], "--happened", "2031-05-14T22:30", "--by", "OD")
     assert again.exit_code == 2
     assert "already recorded dead" in again.output
+
+
+def test_half_a_handover_file_is_named_with_status_2(case: Path, tmp_path: Path) -> None:
+    whole, half = tmp_path / "whole", tmp_path / "half"
+    assert run("handover", case, whole).exit_code == 0
+    text = whole.read_text("utf-8")
+    half.write_text(text[: len(text) - 30], "utf-8")
+    result = run("merge", case, half, "--by", "NV")
+    assert result.exit_code == 2
+    assert "cut off or damaged" in result.output
+    assert "char" not in result.output
+    assert run("merge", case, whole, "--by", "NV").exit_code == 0
 
 
 def test_a_half_written_store_is_a_fault_with_a_way_back(case: Path, tmp_path: Path) -> None:

@@ -103,9 +103,13 @@ class Case:
 def new_case(
     folder: Path, hand: Hand, *, mark: str, timezone: str, profile: str, title: str = "", reason: str = "", **head: Any
 ) -> Case:
-    """A new case in a new or empty folder, under a code profile; raises UserError for an unknown zone or profile."""
+    """A new case in a new or empty folder, under a code profile; raises UserError for an unknown zone or
+    profile, or a risk window that begins on no date.
+    """
     zone(timezone)
     load_profile(profile, folder)
+    if head.get("infectious_from"):
+        Span.parse(head["infectious_from"])
     case = Case(folder, Store.create(folder / STORE_FILE), hand)
     today = Span.day(hand.now(zone(timezone)).date())
     records = [

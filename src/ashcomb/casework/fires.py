@@ -69,7 +69,7 @@ def pit_report(plan: PitPlan) -> Report:
         ("Soil to put on, loose", f"{plan.place_m3:.2f}", "m³"), ("Depth needed", f"{plan.needed_depth_m:.2f}", "m"),
         ("To dig", f"{plan.dug_m3:.2f}", "m³"), ("Spoil heap", f"{plan.spoil_m3:.2f}", "m³ loose"),
         ("Digging by hand", f"{plan.hours:.1f}", f"h with {order.people} people"),
-        ("Deepest that may be entered", f"{plan.entry_limit_m:g}", "m"),
+        ("Nobody goes in deeper than", f"{plan.entry_limit_m:g}", "m"),
     ]  # fmt: skip
     sections = [
         Section("Load and pit", (), table(("What", "How much", "Unit"), rows, right=(1,))),

@@ -92,16 +92,21 @@ def _read(file: Path, received: int, problems: list[Problem]) -> Iterable[tuple[
     try:
         lines = file.read_text("utf-8").splitlines()
         head = json.loads(lines[0]) if lines else {}
-    except (OSError, UnicodeDecodeError, json.JSONDecodeError) as error:
-        raise UserError(f"This is no hand-over file: {error}.", "Export it again from the phone.", str(file)) from None
+    except FileNotFoundError:
+        raise UserError("There is no such file.", "Check the name and the folder.", str(file)) from None
+    except (UnicodeDecodeError, json.JSONDecodeError):
+        raise UserError("This is no hand-over file.", "Write it again with `ashcomb handover`.", str(file)) from None
     if not isinstance(head, dict) or head.get("format") != FORMAT:
-        raise UserError("This is no hand-over file of this version.", "Export it again from the phone.", str(file))
+        raise UserError(
+            "This is no hand-over file of this version.", "Write it again with `ashcomb handover`.", str(file)
+        )
     for number, line in enumerate(lines[1:], start=2):
         try:
             record = from_json(json.loads(line), received)
             faults = check(record)
         except (AshcombError, ValueError, TypeError) as error:
-            faults = [Problem(f"This line cannot be read: {error}", "Export it again; the other lines were taken.")]
+            why = "it is cut off or damaged." if isinstance(error, json.JSONDecodeError) else str(error)
+            faults = [Problem(f"This line cannot be read: {why}", "Write the file again; the other lines were taken.")]
             record = None
         problems += [replace(fault, sheet=file.name, row=number) for fault in faults]
         if record is not None and not faults:

@@ -58,7 +58,10 @@ def hobby_of(case: Case, keeper: str = "", apiary: str = "") -> HobbyPlan:
     situation = case.situation()
     theirs = [mark for mark, place in situation.by_mark(Apiary).items() if keeper and place.keeper == keeper]
     if not apiary and len(theirs) != 1:
-        raise UserError(f"“{keeper}” keeps {len(theirs)} apiaries in the records.", "Name the apiary.")
+        what = (
+            f"{keeper} keeps {len(theirs)} apiaries in the records." if keeper else "No keeper and no apiary is named."
+        )
+        raise UserError(what, "Name the apiary.")
     mark = apiary or theirs[0]
     follow = suspicion_left(case, mark)
     return hobby(situation, case.profile(), mark, case.now().date(), _dates(case), follow)

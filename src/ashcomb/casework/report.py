@@ -72,8 +72,8 @@ def foundations(plan: Plan) -> list[Section]:
 
 def sources_table(uses: Iterable[Sourced]) -> Table:
     """Each value with unit, range, status and source."""
-    rows = [(u.key, f"{u.value:g} {u.unit}", f"{u.low:g} to {u.high:g}", u.status, source_words(u.source, u.place))
-            for u in uses]  # fmt: skip
+    rows = [(u.key, f"{u.value:g} {'' if u.unit == '1' else u.unit}".rstrip(), f"{u.low:g} to {u.high:g}", u.status,
+             source_words(u.source, u.place)) for u in uses]  # fmt: skip
     return table(("Value", "Used", "Range", "Status", "Source"), rows)
 
 

@@ -110,7 +110,7 @@ def status_report(case: Case) -> Report:
     ]
     filled = [section for section in sections if section.lines or (section.table and section.table.rows)]
     headline = f"{now.now}. Profile {now.profile}, {confirmed}. Seal {now.seal}."
-    return Report(f"Case {now.mark}: {now.title}", headline, tuple(filled), as_json(now))
+    return Report(f"Case {now.mark}: {now.title}".removesuffix(": "), headline, tuple(filled), as_json(now))
 
 
 def latest_records(case: Case, number: int = 12) -> Section:

@@ -63,10 +63,17 @@ def _show_answer(answer: dict[str, Any]) -> None:
     out.print(entry["summary"])
     if isinstance(result, dict):
         for key, value in result.items():
-            out.print(f"  {key} = {value}")
+            out.print(f"  {key} = {_short(value)}")
         out.print(f"  units: {entry['returns']}")
     else:
-        out.print(f"  {entry['name']} = {result} {entry['returns']}", style="bold")
-    out.print(f"Source: {entry['source']} {entry['place']} ({entry['status']}).")
+        out.print(f"  {entry['name']} = {_short(result)} {entry['returns']}", style="bold")
+    out.print(f"Source: {entry['source'].rstrip('.')}, {entry['place']} ({entry['status']}).")
     if entry["caution"]:
         out.print(f"Caution: {entry['caution']}")
+
+
+def _short(value: Any) -> Any:
+    """Six digits for people; --json gives every digit."""
+    if isinstance(value, list):
+        return f"[{', '.join(str(_short(one)) for one in value)}]"
+    return float(f"{value:.6g}") if isinstance(value, float) else value

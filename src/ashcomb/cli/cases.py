@@ -279,16 +279,18 @@ def merge(
         show_json({"taken": result.taken, "already_there": result.already_there,
                    "problems": [str(problem) for problem in result.problems],
                    "conflicts": [conflict.question() for conflict in result.conflicts]})  # fmt: skip
-        return
-    out = console()
-    out.print(f"{result.taken} records taken, {result.already_there} were here already.")
-    show_problems(result.problems)
-    for conflict in result.conflicts:
-        out.print(f"Conflict: {conflict.question()}", style="bold")
-        for entry in conflict.records:
-            out.print(
-                f"    if {entry.happened.words()} ({entry.by}) holds: ashcomb settle {folder} {entry.id} --reason …"
-            )
+    else:
+        out = console()
+        out.print(f"{result.taken} records taken, {result.already_there} were here already.")
+        show_problems(result.problems)
+        for conflict in result.conflicts:
+            out.print(f"Conflict: {conflict.question()}", style="bold")
+            for entry in conflict.records:
+                out.print(
+                    f"    if {entry.happened.words()} ({entry.by}) holds: ashcomb settle {folder} {entry.id} --reason …"
+                )
+    if result.problems:
+        raise typer.Exit(2)
 
 
 @guarded

@@ -87,7 +87,10 @@ def trace(
     begin = dict(starts) if starts is not None else _start_of_case(situation)
     unknown = [mark for mark in begin if mark not in columns.place]
     if unknown or not begin:
-        raise UserError(f"{', '.join(unknown) or 'No place'} is known to trace from.", "Name an apiary of the case.")
+        what = f"{', '.join(unknown)} is not a known place." if unknown else "No place is named to trace from."
+        raise UserError(what, "Name an apiary, or another place of the case.")
+    if until is not None and until < min(begin.values()):
+        raise UserError(f"The last day, {until}, lies before the day from which the trace starts.", "Give a later day.")
     window = value("plans.trace_back_months")
     first = since or add_months(min(begin.values()), -int(window.value))
     at = [_start(situation, columns, mark, day) for mark, day in sorted(begin.items())]

@@ -90,8 +90,8 @@ def _check(name: str, given: object, quantity: Quantity) -> None:
         raise UserError(f"{name} = {given} is not a number.", f"Give it in {quantity.unit}.") from None
     if numbers.size and not bool(np.all((numbers >= quantity.low) & (numbers <= quantity.high) & np.isfinite(numbers))):
         bad = numbers[~((numbers >= quantity.low) & (numbers <= quantity.high) & np.isfinite(numbers))].flat[0]
+        unit = "" if quantity.unit == "1" else f" {quantity.unit}"
         raise UserError(
-            f"{name} = {bad:g} {quantity.unit} is outside the valid range "
-            f"{quantity.low:g} to {quantity.high:g} {quantity.unit}.",
+            f"{name} = {bad:g}{unit} is outside the valid range {quantity.low:g} to {quantity.high:g}{unit}.",
             "Give a value inside this range.",
         )
