@@ -101,7 +101,7 @@ def burn_day(situation: Situation, profile: CodeProfile, order: BurnOrder) -> Bu
     )
     levels = {reason.level for reason in reasons}
     decision: Decision = "no-go" if "no-go" in levels else "caution" if levels else "go"
-    clearance = _clearance(order, figures)
+    clearance = meter_gate(order.meter, order.now, figures)
     hold = _hold(situation, profile, order, figures) if decision == "no-go" else None
     return BurnDecision(
         order=order, decision=decision, reasons=reasons, clearance=clearance, hold=hold,
@@ -137,10 +137,11 @@ def _dark(order: BurnOrder, figures: Figures) -> Iterator[Reason]:
     yield Reason("caution", f"Part of the fire lies between sunset and sunrise. {said}")
 
 
-def _clearance(order: BurnOrder, figures: Figures) -> Gate:
+def meter_gate(meter: MeterReading | None, now: datetime, figures: Figures) -> Gate:
+    """Whether a fresh reading below the limit by two named people is there; even then it is read again."""
     share = figures.theirs("clearance.lel_share", "vapour.clearance_share")
     oldest = timedelta(minutes=float(figures.ours("plans_night.meter_age_minutes")))
-    name, who, limit, meter = "meter reading", "two named people", float(share) * 100, order.meter
+    name, who, limit = "meter reading", "two named people", float(share) * 100
     if meter is None:
         why = (
             f"No reading. A calibrated meter must read below {limit:g} % of the lower explosive limit at pit and hives."
@@ -151,7 +152,7 @@ def _clearance(order: BurnOrder, figures: Figures) -> Gate:
         faults.append(f"it must be below {limit:g} %")
     if not meter.read_by.strip() or not meter.witness.strip() or _same(meter.read_by, meter.witness):
         faults.append("two different people must be named")
-    if not order.now - oldest <= meter.at <= order.now:
+    if not now - oldest <= meter.at <= now:
         faults.append(f"it must be from the last {oldest / timedelta(minutes=1):g} min")
     said = f"{meter.percent_lel:g} % at {meter.at:%H:%M}, read by {meter.read_by or '–'}, with {meter.witness or '–'}"
     return Gate(
