@@ -19,8 +19,7 @@ from ashcomb.sources.library import values
 DoseFrom = Literal["recorded", "as asked", "profile"]
 _TEN = 10.0  # litres
 _HOURS = np.geomspace(0.01, 500.0, 160)  # at the usual exchange; other exchanges scale with its inverse
-DRAWN_TEN = 10.0  # litres
-_HOURS = np.geomspace(0.1, 1000.0, 121)
+DRAWN_HOURS = np.geomspace(0.1, 1000.0, 121)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

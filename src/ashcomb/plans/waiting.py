@@ -168,5 +168,5 @@ def _verdict(gates: tuple[Gate, ...], share: float) -> str:
     limit = f"below {share * 100:g} % of the lower explosive limit"
     if unmet:
         return f"Not cleared, and no calculation clears: {', '.join(unmet)} not met. Only a meter {limit} counts."
-    return (f"Not cleared by calculation. All that is asked for is recorded; at the hive a calibrated meter {limit} is read "
-            "again, with hour and two names, before a lid is lifted or a flame comes near.")  # fmt: skip
+    return (f"Not cleared by calculation. All that is asked for is recorded; a calibrated meter {limit} is read again "
+            "at the hive, with hour and two names, before a lid is lifted or a flame comes near.")  # fmt: skip
