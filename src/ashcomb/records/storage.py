@@ -10,7 +10,7 @@ from ashcomb.records.pieces import Owned
 PRICED = (
     "box", "super frame", "brood frame", "lid", "floor", "excluder", "feeder", "drum", "tool", "wax kg", "honey kg",
     "colony", "labour hour", "vehicle km", "gamma unit", "gamma lot", "ebeam unit", "ebeam lot", "wax dip box",
-    "wax dip day", "bleach piece", "bleach day", "heat piece", "heat day", "wrap", "season box", "season frame",
+    "wax dip day", "bleach piece", "bleach day", "heat piece", "heat day", "wrap", "season box", "drawn comb",
     "fire", "burial", "rendering kg", "extraction frame", "store box week", "remaining risk",
 )  # fmt: skip
 _STORE = {"refers": ("premises", "apiary"), "also": ("place",)}
