@@ -11,7 +11,7 @@ from scipy.optimize import brentq
 
 from ashcomb.science.evaporation import leaking_hive, mass_transfer_m_s, open_comb_left, open_comb_minutes
 from ashcomb.science.mixture import bubble_pressure_pa, petrol, saturated_kg_m3, vapour_pressures_pa
-from ashcomb.science.vapour import sealed_hive
+from ashcomb.science.vapour import gas_capacity_mol, liquid_mol, sealed_hive
 from ashcomb.science.vapour_distance import (
     cloud_m3,
     hemisphere_m,
@@ -243,3 +243,27 @@ def test_plume_rows(rate, wind, air, expected):
     limit = float(limit_kg_m3(1.4, 0.066, 15.0))
     found = plume_distance_m(rate, wind, limit * np.array([1.0, 0.5, 0.1]), air)
     np.testing.assert_allclose(found, expected, atol=0.06)
+
+
+def test_leaking_hive_against_a_general_solver():
+    # scipy's LSODA on the same mass balance: dn_i/dt = -q y_i / V, gas and liquid in Raoult's balance
+    air, exchange, celsius, hours = 30.0, 200.0, 20.0, np.array([0.5, 2.0, 6.8, 13.0])
+    start, room = petrol().moles(FUEL_KG), gas_capacity_mol(air, celsius)
+
+    def fall(_, log):
+        return -room / (liquid_mol(start * np.exp(log), room)[..., None] + room)
+
+    run = solve_ivp(fall, (0, hours[-1] * exchange / air), np.zeros(start.size), "LSODA", hours * exchange / air,
+                    rtol=1e-9, atol=1e-11)  # fmt: skip
+    left = (start * np.exp(run.y.T)) @ petrol().molar_mass_kg_mol / FUEL_KG
+    assert leaking_hive(FUEL_KG, air, exchange, celsius, hours).left_share == pytest.approx(left, rel=1e-3)
+
+
+def test_leaking_hives_of_many_kinds_at_once_are_those_one_by_one():
+    fuel, air, hours = np.array([0.1, 0.3, 0.7]), np.array([20.0, 40.0, 80.0]), np.array([0.0, 5.0, 60.0])
+    together = leaking_hive(fuel, air, 300.0, 15.0, hours).left_share
+    apart = [
+        float(leaking_hive(*each, 300.0, 15.0, when).left_share[0])
+        for *each, when in zip(fuel, air, hours, strict=True)
+    ]
+    assert together == pytest.approx(apart, rel=1e-12)

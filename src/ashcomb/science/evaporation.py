@@ -6,7 +6,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from scipy.constants import R
-from scipy.integrate import solve_ivp
 
 from ashcomb.science.arrays import Array, Numbers, array, falling_root
 from ashcomb.science.cautions import FUEL
@@ -17,7 +16,8 @@ from ashcomb.sources.library import value
 
 _FUEL = Quantity("kg", 1e-4, 20.0, "petrol at the start")
 _LAST_EXPONENT = 60.0
-_LEAST_CHANGES = 1e-3
+_STEP = 0.3  # share of the fuel that may leave in one step of the calculation
+_ALL_GAS = 1 - 1e-12
 _OPEN = {
     "fuel_kg": _FUEL,
     "temperature_c": TEMPERATURE,
@@ -115,7 +115,7 @@ def _minutes(fuel_kg: Numbers, temperature_c: Numbers, wind_m_s: Numbers, area_m
 
 @dataclass(frozen=True, slots=True, eq=False)
 class LeakingHive:
-    """A leaking hive at each hour asked.
+    """A leaking hive, one element a case.
 
     left_share, liquid_share: mass share of the fuel still in the hive, and still liquid.  vapour_vol_pct: in its air.
     lel_multiple: that over the lower explosive limit `vapour.lel`.
@@ -133,31 +133,54 @@ class LeakingHive:
     place="Raoult's law on Table 2-8, mass balance with air exchange",
     status="derived",
     caution=FUEL,
-    hours=Quantity("h", 0.0, 10000.0, "since the dose, one or many, rising"),
+    hours=Quantity("h", 0.0, 10000.0, "since the dose"),
     **_LEAK,
 )
 def leaking_hive(
-    fuel_kg: float, hive_air_l: float, exchange_l_h: float, temperature_c: float, hours: Numbers
+    fuel_kg: Numbers, hive_air_l: Numbers, exchange_l_h: Numbers, temperature_c: Numbers, hours: Numbers
 ) -> LeakingHive:
-    """What is left in a hive whose air is changed by leaks, at each of the hours.
+    """What is left in a hive whose air is changed by leaks, some hours after the dose. All inputs broadcast.
 
-    Gas and liquid stay in balance, and leaving air carries vapour with it. hours: number or array. The exchange of a
-    taped hive has never been measured: ask for the whole range of `vapour.hive_exchange`, time scales with its inverse.
-    Vapour below the limit while fuel is left is no clearance: warmth brings it back.
+    Gas and liquid stay in balance, and leaving air carries vapour with it. The exchange of a taped hive has never been
+    measured: ask for the whole range of `vapour.hive_exchange`, time scales with its inverse. Vapour below the limit
+    while fuel is left is no clearance: warmth brings it back. Shares above 0.01 are good to 0.1 percent.
     """
-    asked = np.atleast_1d(array(hours))
-    changes = asked * exchange_l_h / hive_air_l
-    start = petrol().moles(fuel_kg)
-    capacity = gas_capacity_mol(hive_air_l, temperature_c)
+    inputs = [array(each) for each in (fuel_kg, hive_air_l, exchange_l_h, temperature_c, hours)]
+    fuel, air, exchange, warmth, after = (np.atleast_1d(each) for each in np.broadcast_arrays(*inputs))
+    start, capacity = petrol().moles(fuel), gas_capacity_mol(air, warmth)
+    moles = _aired(start, capacity, after * exchange / air)
+    gas = moles * capacity / (liquid_mol(moles, capacity)[..., None] + capacity)
+    percent = gas_vol_pct(gas, air, warmth)
+    mass = petrol().molar_mass_kg_mol
+    return LeakingHive(moles @ mass / fuel, (moles - gas) @ mass / fuel, percent, percent / value("vapour.lel").value)
 
-    def fall(_: float, log_left: Array) -> Array:
-        return -capacity / (liquid_mol(start * np.exp(log_left), capacity)[..., None] + capacity)
 
-    end = max(float(changes.max()), _LEAST_CHANGES)
-    moments, order = np.unique(changes, return_inverse=True)
-    run = solve_ivp(fall, (0.0, end), np.zeros(start.size), "LSODA", t_eval=moments, rtol=1e-7, atol=1e-9)
-    moles = start * np.exp(run.y.T[order])
-    gas = moles * capacity / (liquid_mol(moles, capacity)[:, None] + capacity)
-    percent = gas_vol_pct(gas, hive_air_l, temperature_c)
-    mass = petrol().molar_mass_kg_mol / fuel_kg
-    return LeakingHive(moles @ mass, (moles - gas) @ mass, percent, percent / value("vapour.lel").value)
+def _aired(start: Array, capacity: Array, changes: Array) -> Array:
+    """Moles of each component after so many changes of air, case by case.
+
+    Runge-Kutta of the fourth order on the logarithm of the moles, so that none turns negative; each case takes its own
+    steps, in each of which about a quarter of its fuel leaves. Where all is gas the rest of the way is exact.
+    """
+    shape, parts = start.shape, start.shape[-1]
+    found, left = start.reshape(-1, parts).copy(), changes.ravel().copy()
+    todo = np.flatnonzero(left > 0)
+    log, first, room, left = np.zeros((todo.size, parts)), found[todo], capacity.reshape(-1, parts)[todo], left[todo]
+    while todo.size:
+        fall = _fall(log, first, room)
+        moles = first * np.exp(log)
+        most = _STEP * moles.sum(-1) / np.maximum((fall * moles).sum(-1), np.finfo(float).tiny)
+        step = np.where(np.all(fall > _ALL_GAS, axis=-1), left, np.minimum(left, most))
+        h = step[:, None]
+        second = _fall(log - h / 2 * fall, first, room)
+        third = _fall(log - h / 2 * second, first, room)
+        log = log - h / 6 * (fall + 2 * second + 2 * third + _fall(log - h * third, first, room))
+        left = left - step
+        going = left > 0
+        found[todo[~going]] = (first * np.exp(log))[~going]
+        todo, log, first, room, left = todo[going], log[going], first[going], room[going], left[going]
+    return found.reshape(shape)
+
+
+def _fall(log: Array, first: Array, room: Array) -> Array:
+    """Share of each component that is gas, which is how fast its logarithm falls with each change of air."""
+    return room / (liquid_mol(first * np.exp(log), room)[:, None] + room)
