@@ -17,6 +17,7 @@ from ashcomb.sources.profile import CodeProfile, load_profile
 
 NIGHT = "2031-05-14"
 MARKS = tuple(f"A07-{number:02d}" for number in range(1, 15))
+GATE = "row 2, number 14 from the gate"  # as long as places get: it must not push the sheet onto another
 BOXES = dict(zip(MARKS, [2] * 9 + [3] * 5, strict=True))  # nine doubles and five triples: 33 boxes
 FRAMES_A_BOX = 9  # 297 frames in 33 boxes
 HONEY_KG = 240.0
@@ -29,7 +30,9 @@ def yard() -> list[Record]:
     rest = [r for r in places() if not (isinstance(r, Apiary) and r.mark == "A07")]
     a07 = record(Apiary, "2025-03-01", mark="A07", keeper="FD", state="kept", x_km=10.0, y_km=10.0, landowner="R. Tull",
                  landowner_phone="555 0107", curfew="22:30")  # fmt: skip
-    hives = [record(Hive, "2030-03-01", mark=m, apiary="A07", holds="colony", boxes=n) for m, n in BOXES.items()]
+    hives = [
+        record(Hive, "2030-03-01", mark=m, apiary="A07", holds="colony", boxes=n, place=GATE) for m, n in BOXES.items()
+    ]
     return [*rest, a07, *hives]
 
 

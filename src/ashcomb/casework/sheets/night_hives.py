@@ -11,7 +11,7 @@ from ashcomb.records.places import Hive
 
 BLANK_ROWS = 13
 _COLUMNS = (
-    Column("hive", "mark"), Column("position", "text", 3), Column("boxes", "number"), Column("dose mL", "number"),
+    Column("hive", "mark"), Column("position", "text", 4), Column("boxes", "number"), Column("dose mL", "number"),
     Column("sealed", "plan", 2), Column("poured", "plan", 2), Column("listen 1", "plan", 2),
     Column("top-up mL", "write", 2), Column("listen 2", "write", 2), Column("dead", "tick"),
 )  # fmt: skip
