@@ -1,4 +1,4 @@
-"""Vapour and evaporation of many hives at once, as hive cases a second, beside a general solver taking them one by one."""
+"""Vapour and evaporation of many hives at once, beside a general solver that takes them one by one."""
 
 from __future__ import annotations
 
@@ -40,5 +40,5 @@ def tables() -> Iterator[Table]:
         Case("sealed_hive", partial(sealed_hive, fuel, air, warm), HIVES),
         Case("open_comb_left", partial(open_comb_left, fuel, warm, wind, area, hours * 60), HIVES),
         Case("open_comb_minutes", partial(open_comb_minutes, fuel, warm, wind, area, draw(0.01, 0.9, HIVES)), HIVES),
-        Case("plume_distance_m", partial(plume_distance_m, draw(1e-5, 1e-3, HIVES), draw(0.5, 3, HIVES), 0.039, "stable"), HIVES),
+        Case("plume_distance_m", partial(plume_distance_m, fuel / 1000, wind + 0.5, 0.039, "stable"), HIVES),
     ])  # fmt: skip
