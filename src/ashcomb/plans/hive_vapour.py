@@ -5,18 +5,17 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from math import ceil
-from typing import Literal
 
 import numpy as np
 
 from ashcomb.plans.figures import Figures
 from ashcomb.plans.hive_air import HiveAir
+from ashcomb.plans.petrol_dose import Dose, DoseFrom
 from ashcomb.science.arrays import Array
 from ashcomb.science.evaporation import leaking_hive, open_comb_left
 from ashcomb.science.vapour import sealed_hive
 from ashcomb.sources.library import values
 
-DoseFrom = Literal["recorded", "as asked", "profile"]
 _TEN = 10.0  # litres
 _HOURS = np.geomspace(0.01, 500.0, 160)  # at the usual exchange; other exchanges scale with its inverse
 DRAWN_HOURS = np.geomspace(0.1, 1000.0, 121)
@@ -34,7 +33,7 @@ class HiveVapour:
 
     air: HiveAir
     dose_ml: float
-    dose_from: DoseFrom
+    dose_from: DoseFrom | None
     boxes_dose_ml: float | None
     fuel_kg: float
     evaporated_share: float
@@ -71,14 +70,14 @@ def exchanges_l_h(figures: Figures) -> tuple[float, float, float]:
 
 
 def hive_vapour(
-    air: HiveAir, dose_ml: float, dose_from: DoseFrom, boxes_dose_ml: float | None, temperature_c: float, *,
+    air: HiveAir, dose: Dose, boxes_dose_ml: float | None, temperature_c: float, *,
     figures: Figures, share: float, known: dict[tuple[float, float], tuple[Array, Array]],
 ) -> HiveVapour:  # fmt: skip
     """The vapour of one hive. share: of the lower limit that clears.  known: runs done before.
 
     Air is rounded up to tens of litres for the times, which hardly feel it: the leak and the fuel decide.
     """
-    litres = float(air.air_l or 0)
+    litres, dose_ml = float(air.air_l or 0), float(dose.ml or 0)
     fuel = dose_ml / 1000 * float(figures.ours("vapour.mixture_density")) / 1000
     shut = sealed_hive(fuel, litres, temperature_c)
     more = sealed_hive(fuel * (1 + float(figures.ours("waiting.more_dose"))), litres, temperature_c)
@@ -90,7 +89,7 @@ def hive_vapour(
     multiple, liquid = known[key]
     lel, clear = (_falls_below(multiple, limit) for limit in (1.0, share))
     return HiveVapour(
-        air=air, dose_ml=dose_ml, dose_from=dose_from, boxes_dose_ml=boxes_dose_ml, fuel_kg=fuel,
+        air=air, dose_ml=dose_ml, dose_from=dose.source, boxes_dose_ml=boxes_dose_ml, fuel_kg=fuel,
         evaporated_share=float(shut.evaporated_share), vapour_vol_pct=float(shut.vapour_vol_pct),
         lel_multiple=float(shut.lel_multiple), oxygen_vol_pct=float(shut.oxygen_vol_pct),
         liquid_ml=dose_ml * (1 - float(shut.evaporated_share)), more_vol_pct=float(more.vapour_vol_pct),

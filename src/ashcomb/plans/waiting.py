@@ -12,8 +12,9 @@ from datetime import datetime
 from ashcomb.kernel.errors import UserError
 from ashcomb.plans.figures import Figures
 from ashcomb.plans.hive_air import hive_air
-from ashcomb.plans.hive_vapour import Curve, DoseFrom, HiveVapour, closed_curves, hive_vapour, open_curves
+from ashcomb.plans.hive_vapour import Curve, HiveVapour, closed_curves, hive_vapour, open_curves
 from ashcomb.plans.hold import MeterReading, meter_gate
+from ashcomb.plans.petrol_dose import POURED, boxes_dose, petrol_dose
 from ashcomb.plans.result import Gate, Plan
 from ashcomb.plans.waiting_air import air_temperature
 from ashcomb.plans.waiting_gates import Floor, death_gate, floor_of, moment_of, wait_gate
@@ -23,8 +24,6 @@ from ashcomb.records.situation import Situation
 from ashcomb.records.state import KillState, kill_states
 from ashcomb.science.cautions import FIRE, FUEL
 from ashcomb.sources.profile import CodeProfile
-
-POURED = ("dosed", "topped up")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -125,36 +124,18 @@ def _hives(
     found, left_out, known = [], [], {}  # type: ignore[var-annotated]
     for mark in dict.fromkeys(order.hives):
         air = hive_air(situation, mark, figures)
-        asked = figures.maybe(f"kill.petrol_ml.b{air.boxes}") if air.boxes else None
-        boxes_dose = float(asked) if asked is not None else None
-        dose, source, why = _dose(order, states.get(mark), boxes_dose)
-        if air.air_l is None or dose is None or source is None:
-            left_out.append((mark, air.how if air.air_l is None else why))
+        by_boxes = boxes_dose(air.boxes, figures)
+        dose = petrol_dose(order.dose_ml, states.get(mark), by_boxes)
+        if air.air_l is None or dose.ml is None:
+            left_out.append((mark, air.how if air.air_l is None else dose.why))
             continue
-        found.append(hive_vapour(air, dose, source, boxes_dose, temperature, figures=figures, share=share, known=known))
+        found.append(hive_vapour(air, dose, by_boxes, temperature, figures=figures, share=share, known=known))
     if not found:
         words = "; ".join(f"{mark}: {why}" for mark, why in left_out) or "no hive is named"
         raise UserError(
             f"No hive can be reckoned: {words}.", "Count boxes, record the dose, or give one for all hives."
         )
     return tuple(found), tuple(left_out)
-
-
-def _dose(
-    order: WaitingOrder, state: KillState | None, boxes_dose: float | None
-) -> tuple[float | None, DoseFrom | None, str]:
-    """The dose in mL, where it is from, and why there is none."""
-    if order.dose_ml is not None:
-        return (order.dose_ml, "as asked", "") if order.dose_ml > 0 else (None, None, "the dose asked for is nothing")
-    steps = state.steps if state else ()
-    others = {s.agent for s in steps if s.step in POURED and s.agent and "petrol" not in s.agent.casefold()}
-    if others:
-        return None, None, f"killed with {', '.join(sorted(others))}, so it holds no petrol"
-    if state and state.dose_ml > 0:
-        return state.dose_ml, "recorded", ""
-    if boxes_dose:
-        return boxes_dose, "profile", ""
-    return None, None, "no dose is recorded and the profile names none for so many boxes"
 
 
 def _last_dose(states: list[KillState], now: datetime) -> datetime | None:
