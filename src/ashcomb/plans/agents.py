@@ -55,7 +55,7 @@ class Offer:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class AgentsPlan(Plan):
-    """What may be chosen from. confirmed: whether an officer confirmed the profile.  offers: in its order.  refused: (agent, why)."""
+    """What may be chosen from. confirmed: by an officer.  offers: in the profile's order.  refused: (agent, why)."""
 
     order: AgentsOrder
     confirmed: Gate

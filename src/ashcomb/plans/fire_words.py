@@ -46,8 +46,8 @@ def _vapour(order: FireOrder, stage: StageFire, away: Exclusion) -> Iterator[str
                "open them one by one.")  # fmt: skip
     if stage.flash:
         flash = stage.flash
-        yield (f"Petrol still on the combs would flash: {flash.heat_kw / 1000:.1f} MW, flames of {flash.height_m:.1f} m "
-               f"for {flash.seconds:.0f} s. Never lit, never used to light.")  # fmt: skip
+        yield (f"Petrol still on the combs would flash: {flash.heat_kw / 1000:.1f} MW, flames of "
+               f"{flash.height_m:.1f} m for {flash.seconds:.0f} s. Never lit, never used to light.")  # fmt: skip
 
 
 def _place(order: FireOrder) -> Iterator[str]:
