@@ -52,7 +52,7 @@ def _inputs(formula: Formula) -> str:
 def _checks() -> dict[str, list[str]]:
     """Formula -> tests against outside values that call it."""
     found: dict[str, list[str]] = {}
-    for file in sorted((TESTS / "reference").glob("test_*.py")):
+    for file in sorted([*(TESTS / "reference").glob("test_*.py"), *(TESTS / "science").glob("test_*.py")]):
         for test in re.split(r"\n(?=def test_|@pytest)", file.read_text("utf-8")):
             name = re.search(r"def (test_\w+)", test)
             for word in sorted(set(re.findall(r"\w+", test))) if name else ():
