@@ -142,7 +142,7 @@ class _Builder:
         rules, only = known
         if only:
             self.leave_only[piece.words] = None
-        if False and alive and not removable(piece):  # stays in the hive, and is fuel-wet afterwards  # noqa: SIM223
+        if alive and not removable(piece):  # stays in the hive, and is fuel-wet afterwards
             return {method: rule for method, rule in rules.items() if method == "burn"}
         return rules
 
