@@ -13,6 +13,8 @@ from dataclasses import dataclass
 from ashcomb.kernel.errors import UserError
 from ashcomb.science.pallet import Load, PalletSpec, fill, least_pallets
 
+SMALL = 12  # pairs up to which every number of them is tried apart
+
 
 @dataclass(frozen=True, slots=True)
 class Box:
@@ -108,14 +110,14 @@ def pair_up(boxes: Sequence[Box], spec: UnitSpec) -> list[tuple[Box, ...]]:
 def pack(boxes: Sequence[Box], units: UnitSpec, pallet: PalletSpec) -> PackingChoice:
     """Packs boxes of one footprint: fewest pallets first, then fewest units; shows the other choice too.
 
-    Pairs are taken apart one by one, tallest first, until the bound is met. Raises UserError for a box that is
-    too heavy or too tall. No boxes give no pallets.
+    Pairs are taken apart, tallest first, until the bound is met: one by one, in larger steps where there are many.
+    Raises UserError for a box that is too heavy or too tall. No boxes give no pallets.
     """
     groups = pair_up(boxes, units)
     bound = _bound(boxes, len(groups), units, pallet)
     pairs = sum(len(group) == 2 for group in groups)
     tried = []
-    for apart in range(pairs + 1):
+    for apart in _steps(pairs):
         packing = _packed(_taken_apart(groups, apart), units, pallet, bound)
         tried.append(packing)
         if packing.proven:
@@ -123,6 +125,13 @@ def pack(boxes: Sequence[Box], units: UnitSpec, pallet: PalletSpec) -> PackingCh
     chosen = min(tried, key=lambda packing: (len(packing.pallets), len(packing.units)))
     dearer = len(tried[0].pallets) > len(chosen.pallets)
     return PackingChoice(chosen, tried[0] if dearer else None)
+
+
+def _steps(pairs: int) -> list[int]:
+    """How many pairs to take apart in turn: every number for a small load, fewer and fewer of them for a large one."""
+    if pairs <= SMALL:
+        return list(range(pairs + 1))
+    return sorted({*range(SMALL), *(pairs * part // SMALL for part in range(1, SMALL + 1))} - {*range(4, SMALL)})
 
 
 def _taken_apart(groups: list[tuple[Box, ...]], number: int) -> list[tuple[Box, ...]]:

@@ -105,12 +105,46 @@ def fill(loads: Sequence[Load], pallet: PalletSpec, at_least: int) -> list[list[
             "A unit is higher or heavier than a pallet allows.", "Send it as single boxes or lower the load."
         )
     order = sorted(range(len(loads)), key=lambda i: (-loads[i].height_mm, -loads[i].grams, i))
+    ordered = [loads[i] for i in order]
+    full = _full_stacks(ordered, pallet, limit)
     number = at_least
     while True:
-        placed = _fill_number([loads[i] for i in order], pallet, number, limit)
+        placed = full if full is not None and len(full) <= number else _fill_number(ordered, pallet, number, limit)
         if placed is not None:
             return [[[order[i] for i in stack] for stack in stacks if stack] for stacks in placed if any(stacks)]
         number += 1
+
+
+def _full_stacks(loads: Sequence[Load], pallet: PalletSpec, limit: int) -> list[list[list[int]]] | None:
+    """Builds each stack as high as it goes, then spreads the stacks by mass; None if a pallet comes out too heavy."""
+    waiting: dict[int, list[int]] = {}
+    for index, load in enumerate(loads):
+        waiting.setdefault(load.height_mm, []).append(index)
+    stacks = []
+    while waiting:
+        heights = _highest({height: len(those) for height, those in waiting.items()}, pallet.height_mm)
+        stacks.append([waiting[height].pop(-(at % 2)) for at, height in enumerate(heights)])  # heavy and light in turn
+        waiting = {height: those for height, those in waiting.items() if those}
+    mass = {at: sum(loads[i].grams for i in stack) for at, stack in enumerate(stacks)}
+    pallets: list[list[int]] = [[] for _ in range(-(-len(stacks) // pallet.stacks))]
+    weights = [0] * len(pallets)
+    for at in sorted(mass, key=lambda at: -mass[at]):
+        best = min((p for p in range(len(pallets)) if len(pallets[p]) < pallet.stacks), key=lambda p: weights[p])
+        pallets[best].append(at)
+        weights[best] += mass[at]
+    if max(weights, default=0) > limit:
+        return None
+    return [[stacks[at] for at in members] for members in pallets]
+
+
+def _highest(counts: dict[int, int], room: int) -> list[int]:
+    """Heights that together come nearest to the room, none used more often than it is there; tall ones first."""
+    reached: dict[int, tuple[int, ...]] = {0: ()}
+    for height in sorted(counts, reverse=True):
+        for total, used in sorted(reached.items()):
+            for more in range(1, min(counts[height], (room - total) // height) + 1):
+                reached.setdefault(total + more * height, used + (height,) * more)
+    return list(reached[max(reached)])
 
 
 def _fill_number(loads: Sequence[Load], pallet: PalletSpec, number: int, limit: int) -> list[list[list[int]]] | None:
@@ -151,4 +185,25 @@ def _two_blocks(a: int, b: int, length: int, width: int) -> int:
     for columns in range(length // a + 1):
         rest = length - columns * a
         best = max(best, columns * (width // b) + (rest // b) * (width // a))
+    return best
+
+
+def stack_places(
+    length_mm: int, width_mm: int, pallet_length_mm: int, pallet_width_mm: int
+) -> tuple[tuple[int, int, int, int], ...]:
+    """Where the stacks of `stacks_on_pallet` stand: left, front, size along the length, size along the width, in mm."""
+    along = _two_block_places(length_mm, width_mm, pallet_length_mm, pallet_width_mm)
+    across = _two_block_places(length_mm, width_mm, pallet_width_mm, pallet_length_mm)
+    if len(across) > len(along):
+        return tuple((y, x, deep, wide) for x, y, wide, deep in across)
+    return tuple(along)
+
+
+def _two_block_places(a: int, b: int, length: int, width: int) -> list[tuple[int, int, int, int]]:
+    best: list[tuple[int, int, int, int]] = []
+    for columns in range(length // a + 1):
+        left = columns * a
+        places = [(x * a, y * b, a, b) for x in range(columns) for y in range(width // b)]
+        places += [(left + x * b, y * a, b, a) for x in range((length - left) // b) for y in range(width // a)]
+        best = max(best, places, key=len)
     return best
