@@ -156,6 +156,7 @@ class Component(Record):
     scale: bool | None = col(Type.FLAG, "Scale seen", "Dried remains of larvae were seen in it")
     fuel_wet: bool | None = col(Type.FLAG, "Fuel-wet", "Petrol ran over it")
     extraction: str = col(Type.MARK, "Extraction lot", "Lot with which it was last extracted", refers=("lot",))
+    condition: str = col(Type.TEXT, "Condition", "New, good, worn, damaged, as two people agree")
     mass_kg: float | None = col(
         Type.NUMBER, "Mass kg", "Mass of one piece", unit="kg", low=0, also=("weight", "weight kg")
     )

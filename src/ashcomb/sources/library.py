@@ -12,7 +12,7 @@ from typing import Any, Protocol
 from ashcomb.kernel.errors import FaultError
 from ashcomb.sources.fields import build
 from ashcomb.sources.model import Source, Sourced, Status, read_values
-from ashcomb.sources.rules import Rule
+from ashcomb.sources.rules import Rule, Scheme
 
 
 class Cited(Protocol):
@@ -80,6 +80,16 @@ def fate_reasons() -> dict[str, Rule]:
     rules = [rule for rule in read if rule]
     _refuse(faults + [fault for rule in rules for fault in rule.faults()] + uncited(rules), "fate_reasons.toml")
     return {rule.key: rule for rule in rules}
+
+
+@cache
+def schemes() -> dict[str, Scheme]:
+    """Insurance and compensation schemes by key; raises FaultError if one is incomplete."""
+    faults: list[str] = []
+    read = [build(Scheme, entry, faults, key=key) for key, entry in _data("schemes.toml").items()]
+    found = [scheme for scheme in read if scheme]
+    _refuse(faults + [fault for scheme in found for fault in scheme.faults()] + uncited(found), "schemes.toml")
+    return {scheme.key: scheme for scheme in found}
 
 
 @cache

@@ -128,3 +128,28 @@ class CodeProfile:
     def permission(self, component: str, method: str) -> str:
         """'allowed', 'forbidden' or 'needs leave' for treating a component by a method; unstated is 'needs leave'."""
         return self.fate.get(f"{component}.{method}", "needs leave")
+
+
+@dataclass(frozen=True, slots=True)
+class Scheme:
+    """An insurance or compensation scheme, as far as it was read.
+
+    prices: group of sourced values that is its tariff, or '' where the recorded price list counts.  cuts: keys of the
+    share that is cut, by years in a row before this one with a claim, '' for none.  asks: what a claim must hold.
+    """
+
+    key: str
+    title: str
+    currency: str
+    status: Status
+    source: str
+    place: str
+    covers: str
+    deadline: str
+    asks: list[str]
+    prices: str = ""
+    cuts: list[str] = field(default_factory=list)
+
+    def faults(self) -> list[str]:
+        """What keeps this scheme from being accepted; empty when it is complete."""
+        return [f"scheme {self.key} {fault}" for fault in citation_faults(self.status, self.source, self.place)]
