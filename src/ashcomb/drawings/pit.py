@@ -91,7 +91,7 @@ def pit_view(plan: PitPlan, marks: PitMarks) -> str:
     drawing.box(x(0), y(0), order.length_m * per_m, order.width_m * per_m, weight=2, fill=PAPER, kind="floor")
     middle = x(order.length_m / 2)
     drawing.plate((middle, y(order.width_m / 2)), f"{order.depth_m:g} m deep", size=NORMAL, bold=True)
-    drawing.plate((middle, y(rim_y + back + base / 2)), f"spoil heap, {plan.spoil_m3:.1f} m³ loose", size=NORMAL)
+    drawing.plate((middle, y(rim_y + back + base / 2)), f"spoil heap, {plan.spoil_m3:.1f} m³ loose")
     drawing.measure((x(0), y(-out - back) - 12), (x(order.length_m), y(-out - back) - 12), f"{order.length_m:g} m",
                     kind="length")  # fmt: skip
     side = x(-out - back) - 26

@@ -30,6 +30,8 @@ HATCHES: dict[str, tuple[float, tuple[tuple[str, float], ...]]] = {
     "band": (6, (("M-1 1L1 -1M0 6L6 0M5 7L7 5", 0.5),)),
 }
 
+CLEAR = ("band",)  # hatches through which what lies below shows
+
 
 class Drawing:
     """One drawing under way. name: short, starts the ids in it.  title, desc: for those who cannot see it."""
@@ -151,16 +153,18 @@ class Drawing:
     def _look(self, weight: float, dash: str, fill: str, ink: str) -> dict[str, str]:
         stroke = {"stroke": ink, "stroke-width": number(weight)} if weight else {}
         dashes = {"stroke-dasharray": dash} if dash else {}
-        return {"fill": self._hatch(fill) if fill in HATCHES else fill, **stroke, **dashes}
+        return {"fill": self.hatch(fill) if fill in HATCHES else fill, **stroke, **dashes}
 
-    def _hatch(self, name: str) -> str:
+    def hatch(self, name: str) -> str:
+        """The fill that draws a hatch of `HATCHES`."""
         key = f"{self.name}-{name}"
         if not any(pattern.get("id") == key for pattern in self._defs):
             side, parts = HATCHES[name]
             size = number(side)
             pattern = SubElement(self._defs, "pattern", {"id": key, "width": size, "height": size,
                                                          "patternUnits": "userSpaceOnUse"})  # fmt: skip
-            SubElement(pattern, "rect", {"width": size, "height": size, "fill": PAPER})
+            if name not in CLEAR:
+                SubElement(pattern, "rect", {"width": size, "height": size, "fill": PAPER})
             for d, weight in parts:
                 SubElement(pattern, "path", {"d": d, "stroke": INK, "stroke-width": number(weight), "fill": "none"})
         return f"url(#{key})"
