@@ -123,7 +123,7 @@ def burnday(
 
     with opened(folder) as case:
         when = a_day(day, case)
-        reading = _reading(meter, case) if meter else None
+        reading = meter_reading(meter, case) if meter else None
         plan = burning(case, BurnAsk(apiary, _marks(hives), when, _hour(begins), _hour(ends), reading))
         show(burn_report(plan), as_json)
     if plan.decision == "no-go":
@@ -255,7 +255,8 @@ def _by_x(text: str, parts: int) -> list[str]:
     return found
 
 
-def _reading(text: str, case: Case) -> MeterReading:
+def meter_reading(text: str, case: Case) -> MeterReading:
+    """A meter reading of today from words; raises UserError for anything else."""
     from ashcomb.casework.fires import MeterReading
 
     parts = [part.strip() for part in text.split(",")]

@@ -102,11 +102,11 @@ def _sign(value: float) -> float:
 
 
 def _hives(plan: FireSitePlan) -> _Block:
-    order, count = plan.order, len(plan.loads)
+    order, ground, count = plan.order, plan.order.ground, len(plan.loads)
     across, rows = min(count, ROW), -(-count // ROW)
     half_x, half_y = (n * HIVE_M + (n - 1) * GAP_M for n in (across, rows))
-    metres = order.hives_m if order.hives_m is not None else plan.exclusion.distance_m + BEYOND_M
-    bearing = order.hives_deg if order.hives_deg is not None else SOUTH_WEST
+    metres = ground.hives_m if ground.hives_m is not None else plan.exclusion.distance_m + BEYOND_M
+    bearing = ground.hives_deg if ground.hives_deg is not None else SOUTH_WEST
     pit = _Block(0, 0, order.length_m / 2, order.width_m / 2)
     near = _beyond(pit, bearing, metres)
     dx, dy = _toward(bearing, 1.0)
@@ -115,10 +115,10 @@ def _hives(plan: FireSitePlan) -> _Block:
 
 def _keeper(plan: FireSitePlan, hives: _Block) -> tuple[float, float] | None:
     """Upwind of the hives, else upslope, outside the distance of flames; None where nobody said either."""
-    order = plan.order
-    up = order.wind_from_deg if order.wind_from_deg is not None else None
-    if up is None and order.downhill_deg is not None:
-        up = order.downhill_deg + 180
+    ground = plan.order.ground
+    up = ground.wind_from_deg
+    if up is None and ground.downhill_deg is not None:
+        up = ground.downhill_deg + 180
     return _beyond(hives, up, plan.exclusion.distance_m + BEYOND_M) if up is not None else None
 
 
@@ -127,11 +127,12 @@ def _sheet(
 ) -> _Sheet:  # fmt: skip
     widest = max(plan.stage.people.distance_m, plan.stage.buildings.distance_m, plan.stage.bare_earth.distance_m)
     boxes = [pit.grown(widest), hives.grown(plan.exclusion.distance_m)]
-    if plan.order.building_m is not None and plan.order.building_deg is not None:
-        x, y = _beyond(pit, plan.order.building_deg, plan.order.building_m)
+    ground = plan.order.ground
+    if ground.building_m is not None and ground.building_deg is not None:
+        x, y = _beyond(pit, ground.building_deg, ground.building_m)
         boxes.append((x - 6, y - 6, x + 6, y + 6))
-    if plan.order.access_deg is not None:
-        x, y = _access(plan, pit, plan.order.access_deg)[0]
+    if ground.access_deg is not None:
+        x, y = _access(plan, pit, ground.access_deg)[0]
         boxes.append((x - 2, y - 2, x + 2, y + 2))
     if keeper:
         boxes.append((keeper[0] - 2, keeper[1] - 2, keeper[0] + 2, keeper[1] + 2))
@@ -160,7 +161,8 @@ def _draw_hives(drawing: Drawing, plan: FireSitePlan, sheet: _Sheet, block: _Blo
             block.x - block.half_x + place * (HIVE_M + GAP_M), block.y - block.half_y + row * (HIVE_M + GAP_M)
         )
         drawing.box(x, y, side, side, fill=INK, weight=0.5, kind="hive")
-    known = plan.order.hives_m is not None and plan.order.hives_deg is not None
+    ground = plan.order.ground
+    known = ground.hives_m is not None and ground.hives_deg is not None
     words = f"{len(plan.loads)} hives" + ("" if known else ", place not measured")
     x, y = sheet.at(block.x, block.y + block.half_y)
     drawing.plate((x, y + 13), words)
@@ -184,14 +186,14 @@ def _labels(drawing: Drawing, plan: FireSitePlan, sheet: _Sheet, pit: _Block, hi
 
 def _around(drawing: Drawing, plan: FireSitePlan, sheet: _Sheet, pit: _Block) -> None:
     """Building, access, wind and slope, as far as they are known."""
-    order = plan.order
-    if order.building_m is not None and order.building_deg is not None:
-        x, y = sheet.at(*_beyond(pit, order.building_deg, order.building_m))
+    ground = plan.order.ground
+    if ground.building_m is not None and ground.building_deg is not None:
+        x, y = sheet.at(*_beyond(pit, ground.building_deg, ground.building_m))
         drawing.path([(x - 12, y + 8), (x - 12, y - 4), (x, y - 14), (x + 12, y - 4), (x + 12, y + 8)], closed=True,
                      fill=PAPER, weight=1.8, kind="building")  # fmt: skip
-        drawing.plate((x, y + 18), f"building {order.building_m:g} m")
-    if order.access_deg is not None:
-        far, near = _access(plan, pit, order.access_deg)
+        drawing.plate((x, y + 18), f"building {ground.building_m:g} m")
+    if ground.access_deg is not None:
+        far, near = _access(plan, pit, ground.access_deg)
         drawing.arrow(sheet.at(*far), sheet.at(*near), weight=4, kind="access")
         drawing.plate(sheet.at(*far), "access")
 
@@ -208,8 +210,8 @@ def _foot(drawing: Drawing, plan: FireSitePlan, sheet: _Sheet) -> float:
     line = scale_bar(drawing, sheet.per_m, y)
     drawing.arrow((WIDTH / 2 - 70, y + 10), (WIDTH / 2 - 70, y - 22), weight=1.6)
     drawing.text((WIDTH / 2 - 60, y), "north", size=SMALL, halo=False)
-    order = plan.order
-    arrows = ((order.wind_from_deg, "wind", 180.0, 3.0), (order.downhill_deg, "downhill", 0.0, 1.6))
+    ground = plan.order.ground
+    arrows = ((ground.wind_from_deg, "wind", 180.0, 3.0), (ground.downhill_deg, "downhill", 0.0, 1.6))
     for n, (bearing, name, turn, weight) in enumerate(arrows):
         x = WIDTH / 2 + 30 + 150 * n
         if bearing is None:

@@ -7,11 +7,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Literal
 
 from ashcomb.kernel.errors import UserError
 from ashcomb.plans.figures import Figures
 from ashcomb.plans.fire_exclusion import Exclusion, exclusion
+from ashcomb.plans.fire_ground import Ground
 from ashcomb.plans.fire_heat import TALLEST_M, StageFire, heap_m, stage_fire
 from ashcomb.plans.fire_load import HiveLoad, energy_mj, heats_mj_kg, hive_loads
 from ashcomb.plans.fire_words import against_of, materials_left_out, warnings_of
@@ -26,11 +26,10 @@ from ashcomb.sources.profile import CodeProfile
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FireOrder:
-    """The fire that somebody has in mind. Lengths in m; directions in degrees clockwise from north, seen from the pit.
+    """The fire that somebody has in mind. Lengths in m, of the floor of the pit.
 
     at_once: hives in one loading; None takes the most that fit.  petrol_ml: in each hive; None for what is recorded.
-    building_m, bare_m, room_m: measured from the rim to the next building, width of bare earth, room for people.
-    hives_m: rim to the nearest dosed hive.  pit_is: the pit above, level with or below the hives; '' unknown.
+    on_site_l: petrol in cans; None for what the night would carry.
     """
 
     apiary: str
@@ -44,17 +43,7 @@ class FireOrder:
     on_site_l: float | None = None
     moisture_pct: float | None = None
     temperature_c: float | None = None
-    building_m: float | None = None
-    bare_m: float | None = None
-    room_m: float | None = None
-    hives_m: float | None = None
-    pit_is: Literal["above", "level", "below", ""] = ""
-    slope_percent: float | None = None
-    wind_from_deg: float | None = None
-    hives_deg: float | None = None
-    access_deg: float | None = None
-    building_deg: float | None = None
-    downhill_deg: float | None = None
+    ground: Ground = Ground()  # noqa: RUF009
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -108,7 +97,7 @@ def fire_site_plan(situation: Situation, profile: CodeProfile, order: FireOrder)
     masses = tuple(sum(column) for column in zip(*(load.masses_kg for load in loads), strict=True))
     stages, watch = -(-len(loads) // stage.hives), float(figures.ours("fire.ash_hold"))
     gates = (carry.gate, *_on_site(order, figures)) if carry else tuple(_on_site(order, figures))
-    warnings = (*warnings_of(order, stage, away, figures), *materials_left_out(loads, order.hives, figures))
+    warnings = (*warnings_of(order.ground, stage, away, figures), *materials_left_out(loads, order.hives, figures))
     return FireSitePlan(
         order=order, loads=loads, heats_mj_kg=heats, masses_kg=masses, energy_mj=energy_mj(masses, heats), area_m2=area,
         stage=stage, stages=stages, exclusion=away, fuel=carry, ash_watch_h=watch, gates=gates, against=against,
@@ -150,7 +139,7 @@ def _staged(
         if heap_m(some, area) > TALLEST_M:
             continue
         stage = stage_fire(some, area, moisture, heats, figures)
-        against = against_of(order, stage)
+        against = against_of(order.depth_m, order.ground, stage)
         if not against:
             break
     if stage is None:

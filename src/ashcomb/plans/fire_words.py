@@ -3,33 +3,30 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator
-from typing import TYPE_CHECKING
 
 from ashcomb.plans.figures import Figures
 from ashcomb.plans.fire_exclusion import Exclusion
+from ashcomb.plans.fire_ground import Ground
 from ashcomb.plans.fire_heat import StageFire
 from ashcomb.plans.fire_load import MATERIALS, HiveLoad
 
-if TYPE_CHECKING:
-    from ashcomb.plans.fire_site import FireOrder
 
-
-def against_of(order: FireOrder, stage: StageFire) -> tuple[str, ...]:
+def against_of(depth_m: float, ground: Ground, stage: StageFire) -> tuple[str, ...]:
     """What of the measured place this loading does not fit; empty where it fits or nothing was measured."""
     found = []
-    if stage.heap_m > order.depth_m:
-        found.append(f"The heap of {stage.heap_m:.2f} m stands above the rim of a pit {order.depth_m:g} m deep.")
-    measures = (("room for people", order.room_m, stage.people), ("bare earth", order.bare_m, stage.bare_earth),
-                ("distance to buildings", order.building_m, stage.buildings))  # fmt: skip
+    if stage.heap_m > depth_m:
+        found.append(f"The heap of {stage.heap_m:.2f} m stands above the rim of a pit {depth_m:g} m deep.")
+    measures = (("room for people", ground.room_m, stage.people), ("bare earth", ground.bare_m, stage.bare_earth),
+                ("distance to buildings", ground.building_m, stage.buildings))  # fmt: skip
     for what, measured, needed in measures:
         if measured is not None and measured < needed.distance_m:
             found.append(f"{measured:g} m {what}, less than {needed.distance_m:.1f} m.")
     return tuple(found)
 
 
-def warnings_of(order: FireOrder, stage: StageFire, away: Exclusion, figures: Figures) -> tuple[str, ...]:
+def warnings_of(ground: Ground, stage: StageFire, away: Exclusion, figures: Figures) -> tuple[str, ...]:
     """Vapour, slope, wind, embers, honey, plastics, afterwards."""
-    return (*_vapour(order, stage, away), *_place(order), *_burning(stage, figures), *_after(figures))
+    return (*_vapour(ground, stage, away), *_place(ground), *_burning(stage, figures), *_after(figures))
 
 
 def materials_left_out(loads: tuple[HiveLoad, ...], hives: Collection[str], figures: Figures) -> tuple[str, ...]:
@@ -37,9 +34,9 @@ def materials_left_out(loads: tuple[HiveLoad, ...], hives: Collection[str], figu
     return tuple(_materials(loads, hives, figures))
 
 
-def _vapour(order: FireOrder, stage: StageFire, away: Exclusion) -> Iterator[str]:
-    if order.hives_m is not None and order.hives_m < away.distance_m:
-        yield (f"The pit is {order.hives_m:g} m from dosed hives, inside the {away.distance_m:.0f} m without flame: "
+def _vapour(ground: Ground, stage: StageFire, away: Exclusion) -> Iterator[str]:
+    if ground.hives_m is not None and ground.hives_m < away.distance_m:
+        yield (f"The pit is {ground.hives_m:g} m from dosed hives, inside the {away.distance_m:.0f} m without flame: "
                "nothing burns there while a hive or a can is open.")  # fmt: skip
     if away.reading_m > away.distance_m:
         yield (f"When all hives lie open in light air a meter may read its limit {away.reading_m:.0f} m downwind: "
@@ -50,12 +47,12 @@ def _vapour(order: FireOrder, stage: StageFire, away: Exclusion) -> Iterator[str
                f"{flash.height_m:.1f} m for {flash.seconds:.0f} s. Never lit, never used to light.")  # fmt: skip
 
 
-def _place(order: FireOrder) -> Iterator[str]:
-    yield _LIES[order.pit_is]
-    if order.slope_percent is None:
+def _place(ground: Ground) -> Iterator[str]:
+    yield _LIES[ground.pit_is]
+    if ground.slope_percent is None:
         yield "The slope of the ground was not measured; fire runs uphill, vapour downhill."
-    measures = (("distance to buildings", order.building_m), ("bare earth", order.bare_m),
-                ("room for people", order.room_m), ("distance to the hives", order.hives_m))  # fmt: skip
+    measures = (("distance to buildings", ground.building_m), ("bare earth", ground.bare_m),
+                ("room for people", ground.room_m), ("distance to the hives", ground.hives_m))  # fmt: skip
     missing = [what for what, measured in measures if measured is None]
     if missing:
         yield f"Not measured: {', '.join(missing)}."

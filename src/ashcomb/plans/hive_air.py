@@ -39,8 +39,8 @@ def hive_air(situation: Situation, hive: str, figures: Figures) -> HiveAir:
         return HiveAir(hive=hive, boxes=None, frames=frames, honey_kg=honey, air_l=None, how="boxes not counted")
     combs = frames or boxes * int(figures.ours("waiting.frames_a_box"))
     inside = _inside_l(situation, hive, boxes, rows, figures)
-    stand_in = boxes * float(figures.ours("vapour.hive_air"))
     if inside is None:
+        stand_in = boxes * float(figures.ours("vapour.hive_air"))
         return HiveAir(hive=hive, boxes=boxes, frames=combs, honey_kg=honey, air_l=stand_in,
                        how="pattern unknown: a stand-in for each box")  # fmt: skip
     solid = combs * float(figures.ours("waiting.frame_solid")) + honey / float(figures.ours("pit.honey_density"))

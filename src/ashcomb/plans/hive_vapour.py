@@ -18,7 +18,8 @@ from ashcomb.sources.library import values
 
 _TEN = 10.0  # litres
 _HOURS = np.geomspace(0.01, 500.0, 160)  # at the usual exchange; other exchanges scale with its inverse
-DRAWN_HOURS = np.geomspace(0.1, 1000.0, 121)
+TOLD_HOURS = (0.25, 1.0, 3.0, 8.0, 24.0, 72.0)
+DRAWN_HOURS = np.union1d(np.geomspace(0.1, 1000.0, 121), TOLD_HOURS)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
