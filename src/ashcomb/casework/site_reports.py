@@ -99,8 +99,13 @@ def _left(plan: WaitingPlan) -> Table:
     hours = plan.closed[0].hours
     picked = [hours.index(hour) for hour in TOLD_HOURS]
     names = [f"open, {curve.name}" for curve in plan.open_comb] + [f"shut, {curve.name}" for curve in plan.closed]
-    rows = [(hours_words(hours[n]), *(f"{100 * curve.left_share[n]:.0f} %" for curve in curves)) for n in picked]
+    rows = [(hours_words(hours[n]), *(_share(curve.left_share[n]) for curve in curves)) for n in picked]
     return table(("After", *names), rows, right=tuple(range(1, len(names) + 1)))
+
+
+def _share(share: float) -> str:
+    """A share that is hardly there is never called nothing."""
+    return f"{100 * share:.0f} %" if share >= 0.01 else "below 1 %"
 
 
 def _load(plan: FireSitePlan) -> Table:
