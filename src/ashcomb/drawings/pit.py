@@ -50,8 +50,9 @@ def pit_section(plan: PitPlan, marks: PitMarks) -> str:
     _fill(drawing, plan, x, y, residue)
     drawing.path([(x(-out), y(0)), (x(0), y(order.depth_m)), (x(order.width_m), y(order.depth_m)),
                   (x(order.width_m + out), y(0))], weight=2, kind="walls")  # fmt: skip
-    drawing.path([(x(0), y(order.depth_m - heap)), (x(order.width_m), y(order.depth_m - heap))], dash=DASHED,
-                 weight=1.4, kind="heap")  # fmt: skip
+    level = y(order.depth_m - heap)
+    sides = ([(x(0), y(0))], [(x(order.width_m), y(0))]) if heap > order.depth_m else ([], [])
+    drawing.path([*sides[0], (x(0), level), (x(order.width_m), level), *sides[1]], dash=DASHED, weight=1.4, kind="heap")
     left = order.width_m + out + marks.spoil_setback_m
     drawing.path([(x(left), y(0)), (x(left + base / 2), y(-high)), (x(left + base), y(0))], closed=True, fill="spoil",
                  kind="spoil")  # fmt: skip
