@@ -33,7 +33,7 @@ def job(days: int = 5) -> RosterJob:
 
 
 def hours(days: int = 5, fire: frozenset[int] | None = None) -> Hours:
-    return Hours(day=(DAYTIME,) * days, fire=frozenset(range(days)) if fire is None else fire)
+    return Hours(usual=DAYTIME, day=(DAYTIME,) * days, fire=frozenset(range(days)) if fire is None else fire)
 
 
 def kill(days: int = 5, minutes: int = 118, due: int | None = None) -> Kill:
@@ -72,6 +72,14 @@ def test_every_role_of_the_night_is_filled_and_flame_and_fuel_are_apart():
         assert by_role[a] != by_role[b]
     roles = {person.mark: person.roles for person in SIX}
     assert all(role in roles[person] for role, person in posts)
+
+
+def test_nobody_holds_flame_and_fuel_at_one_night():
+    tasks = [*kill_tasks(kill(), hours(), F, True)]
+    both = tuple(replace(p, roles=p.roles | {"pourer"}) if p.mark == "SQ" else p for p in SIX if p.mark != "TA")
+    assert "night A07" in {unfit.mark for unfit in roster(P, tasks, both, job()).unfit}
+    sealer = Person(mark="TA", roles=frozenset({"sealer", "pourer"}))
+    assert not roster(P, tasks, (*both, sealer), job()).unfit
 
 
 def test_people_rest_after_a_night():
@@ -129,7 +137,9 @@ def test_somebody_ill_changes_who_and_says_so():
 def test_the_law_keeps_the_night_before_its_last_day():
     plan = whole(due=1)
     assert at(plan, "night A07").begins.date() <= date(2031, 5, 15)
-    tight = [*kill_tasks(kill(due=0), Hours(day=((0, 0), *[DAYTIME] * 4), fire=frozenset(range(5))), F, True)]
+    tight = [
+        *kill_tasks(kill(due=0), Hours(usual=DAYTIME, day=((0, 0), *[DAYTIME] * 4), fire=frozenset(range(5))), F, True)
+    ]
     assert {unfit.mark for unfit in roster(P, tight, SIX, job()).unfit} >= {"night A07"}  # nothing can be prepared
 
 

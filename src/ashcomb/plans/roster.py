@@ -170,6 +170,8 @@ def _ways_out(
     for task in missing:
         way = out.get(task.mark)
         words = f"{way.words} (counts as {way.cost_h:g} h)" if way else NO_WAY
+        with_it = [mark for mark, _ in task.after if mark in left and out.get(mark) == way]
+        words = f"the same as for {with_it[0]}" if way and with_it else words
         yield Unfit(mark=task.mark, why=_why_not(job, task, left), way_out=words,
                     cost_h=way.cost_h if way else None)  # fmt: skip
 

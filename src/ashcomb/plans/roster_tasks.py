@@ -57,8 +57,9 @@ class Slot:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Hours:
     """Working hours of each day of the calendar, and the days on which a fire may burn. All from 0, minutes after
-    midnight."""
+    midnight. usual: hours of any day, for what is looked after on rest days too."""
 
+    usual: tuple[int, int]
     day: tuple[tuple[int, int], ...]
     fire: frozenset[int]
 
@@ -118,7 +119,7 @@ def store_tasks(store: str, drive: int, hours: Hours, first: int, figures: Figur
     minutes = 2 * drive + int(figures.ours("visits.store_minutes"))
     for day in range(first, len(hours.day)):
         yield Task(mark=f"store {store} day {day + 1}", kind="look round the store", where=store, minutes=minutes,
-                   windows=_open(hours, [day]), weight=1, kit=("hold register",),
+                   windows=((day * DAY + hours.usual[0], day * DAY + hours.usual[1]),), weight=1, kit=("hold register",),
                    why="gaps, robber bees, count")  # fmt: skip
 
 
