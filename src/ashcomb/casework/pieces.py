@@ -11,7 +11,11 @@ from ashcomb.plans.balance import Balance, Line, balance
 from ashcomb.plans.irradiation import CertificateMatch, match_certificates
 from ashcomb.plans.shipment import Parcel, Shipment, ShipmentOrder, plan_shipment
 from ashcomb.plans.treatment import TreatmentResult, check_all
+from ashcomb.records.acts import Burn, Treatment
+from ashcomb.records.pieces import Decision, Loss, Split
+from ashcomb.records.places import Component
 from ashcomb.records.state import condemned
+from ashcomb.records.storage import Hold
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +33,15 @@ def mass_balance(case: Case, hives: Sequence[str] = ()) -> Balance:
     """The balance of these hives, or of all condemned ones."""
     situation = case.situation()
     return balance(situation, case.profile(), hives or condemned(situation))
+
+
+def loose_balance(case: Case) -> Balance | None:
+    """The balance of the loose pieces that anybody has begun to deal with, or None if there are none."""
+    situation = case.situation()
+    begun = {row.owner for cls in (Burn, Hold, Treatment, Decision, Split, Loss) for row in situation.rows(cls)}
+    rows = [row for row in situation.rows(Component) if row.place and not row.hive and row.owner in begun]
+    places = sorted({row.place for row in rows})
+    return balance(situation, case.profile(), (), places) if places else None
 
 
 def packing(case: Case, ask: PackAsk) -> Shipment:

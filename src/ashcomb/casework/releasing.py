@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from datetime import date, datetime, time, timedelta
 
 from ashcomb.casework.case import Case
-from ashcomb.casework.pieces import certificates, mass_balance
+from ashcomb.casework.pieces import certificates, loose_balance, mass_balance
 from ashcomb.casework.report import Report, Section, report, table
 from ashcomb.casework.tracing import suspicion_left
 from ashcomb.kernel.errors import UserError
@@ -91,8 +91,10 @@ def _dates(case: Case) -> Clocks:
 
 
 def _balance_gate(case: Case) -> Gate:
-    plan = mass_balance(case)
-    return Gate("mass balance", plan.closes, plan.verdict)
+    plan, loose = mass_balance(case), loose_balance(case)
+    if loose is None:
+        return Gate("mass balance", plan.closes, plan.verdict)
+    return Gate("mass balance", plan.closes and loose.closes, f"{plan.verdict} Loose pieces: {loose.verdict}")
 
 
 def _certificate_gate(case: Case) -> Gate:

@@ -66,8 +66,8 @@ def _stack(root: Element, x: float, ground: float, wide: float, stack: int, pall
     for block in (b for b in pallet.blocks if b.stack == stack):
         top = ground - (pallet.deck_mm + block.base_mm + block.height_mm) * MM
         _box(root, x, top, wide, block.height_mm * MM)
-        _text(root, x + wide / 2, top + block.height_mm * MM / 2 + 4, block.label, "middle")
-    _text(root, x + wide / 2, ground + 16, f"stack {stack}", "middle")
+        _text(root, x + wide / 2, top + block.height_mm * MM / 2 + 5, block.label, "middle", "15")
+    _text(root, x + wide / 2, ground + 20, f"stack {stack}", "middle", "15")
 
 
 def _from_above(root: Element, x: float, y: float, pallet: Loaded) -> None:
@@ -87,7 +87,7 @@ def _box(root: Element, x: float, y: float, wide: float, high: float) -> None:
     )
 
 
-def _text(root: Element, x: float, y: float, words: str, anchor: str = "start", size: str = "12") -> None:
+def _text(root: Element, x: float, y: float, words: str, anchor: str = "start", size: str = "14") -> None:
     SubElement(root, "text", {"x": f"{x:.1f}", "y": f"{y:.1f}", "text-anchor": anchor, "font-size": size,
                               "fill": "currentColor"}).text = words  # fmt: skip
 

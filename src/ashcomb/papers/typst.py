@@ -66,7 +66,8 @@ def as_data(value: Any) -> Any:
     """A sheet as JSON values, its words made printable; a block also says of what kind it is."""
     if dataclasses.is_dataclass(value) and not isinstance(value, type):
         kind = {"kind": value.kind} if hasattr(value, "kind") else {}
-        return kind | {item.name: as_data(getattr(value, item.name)) for item in dataclasses.fields(value)}
+        drawn = {"svg": value.svg} if hasattr(value, "svg") else {}  # a drawing is no text to be broken
+        return kind | {item.name: as_data(getattr(value, item.name)) for item in dataclasses.fields(value)} | drawn
     if isinstance(value, list | tuple):
         return [as_data(item) for item in value]
     return printable(value) if isinstance(value, str) else value

@@ -23,6 +23,7 @@ from ashcomb.records.acts import Burn, Treatment
 from ashcomb.records.pieces import COMPONENTS, Exhibit
 from ashcomb.records.places import Component
 from ashcomb.records.situation import Situation
+from ashcomb.records.state import kill_states
 from ashcomb.records.storage import Insurance
 from ashcomb.science.exact import exact
 from ashcomb.sources.library import schemes
@@ -31,6 +32,7 @@ from ashcomb.sources.profile import CodeProfile
 from ashcomb.sources.rules import Scheme
 
 GONE = ("rendered", "buried")
+UNPRICED = "order of magnitude only: record a price"
 LB_KG = Fraction(45359237, 100_000_000)  # the international pound, exactly
 
 
@@ -94,7 +96,11 @@ def make_claim(
     figures = Figures(profile)
     prices = price_list(situation, day)
     gone = tuple(_destroyed(situation, hives, day))
-    lines = (*_lines(gone, used, prices, figures), *_honey(situation, hives, gone, used, prices, figures))
+    lines = (
+        *_lines(gone, used, prices, figures),
+        *_colonies(situation, hives, used, prices),
+        *_honey(situation, hives, gone, used, prices, figures),
+    )
     subtotal = sum(line.total for line in lines)
     share = _cut_share(used, cover.years_claimed if cover else None, figures)
     cut = round(subtotal * share)
@@ -157,7 +163,7 @@ def _price(gone: _Destroyed, scheme: Scheme, prices: Prices, figures: Figures) -
     piece = gone.piece
     if not scheme.prices:
         item = _item(piece)
-        said = prices.words.get(item, "order of magnitude only: record a price")
+        said = prices.words.get(item, UNPRICED)
         return item, round(100 * prices[item]), said
     key, words = _tariff(piece, gone.material.casefold())
     if not key:
@@ -186,6 +192,18 @@ def _tariff(piece: PieceClass, material: str) -> tuple[str, str]:
     return "", ""
 
 
+def _colonies(situation: Situation, hives: Collection[str], scheme: Scheme, prices: Prices) -> list[ClaimLine]:
+    """Colonies that were confirmed dead; a scheme with a tariff of its own here covers no bees."""
+    dead = tuple(hive for hive, state in kill_states(situation).items()
+                 if hive in hives and state.state == "dead confirmed")  # fmt: skip
+    if not dead:
+        return []
+    cents = None if scheme.prices else round(100 * prices["colony"])
+    said = "not covered by the scheme" if scheme.prices else prices.words.get("colony", UNPRICED)
+    return [ClaimLine(words="colony", count=len(dead), unit="", cents=cents, total=len(dead) * (cents or 0), basis=said,
+                      hives=dead, condition="")]  # fmt: skip
+
+
 def _honey(
     situation: Situation, hives: Collection[str], gone: Iterable[_Destroyed], scheme: Scheme, prices: Prices,
     figures: Figures,
@@ -198,7 +216,7 @@ def _honey(
     whose = tuple(sorted(burned))
     if not scheme.prices:
         cents = round(100 * prices["honey kg"])
-        said = prices.words.get("honey kg", "order of magnitude only: record a price")
+        said = prices.words.get("honey kg", UNPRICED)
         return [ClaimLine(words="honey", count=round(kg), unit="kg", cents=cents, total=round(kg * cents), basis=said,
                           hives=whose, condition="")]  # fmt: skip
     cap = figures.ours(f"losses.{scheme.prices}.honey_cap_lb") * len(burned)
@@ -231,7 +249,7 @@ def _gates(
 ) -> tuple[Gate, ...]:  # fmt: skip
     shown = {hive for row in situation.rows(Exhibit) for hive in row.hives}
     bare = sorted({hive for line in lines for hive in line.hives if hive in hives} - shown)
-    guessed = sorted({line.words for line in lines if "record a price" in line.basis})
+    guessed = sorted({line.words for line in lines if line.basis == UNPRICED})
     paid = cover is not None
     return (
         Gate("membership", paid, f"Number {cover.number}, paid {cover.happened.words()}." if cover else

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
@@ -23,7 +23,10 @@ from ashcomb.sources.profile import CodeProfile
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class UnitPlan:
-    """One unit. boxes: tags from the bottom up.  contents: in words.  pallet, stack: from 1.  base_mm: under it."""
+    """One unit. boxes: tags from the bottom up.  contents: in words.  pallet, stack: from 1.  base_mm: under it.
+
+    pieces: (owner, component, number) of what is in it.
+    """
 
     mark: str
     boxes: tuple[str, ...]
@@ -34,6 +37,7 @@ class UnitPlan:
     stack: int
     base_mm: int
     height_mm: int
+    pieces: tuple[tuple[str, str, int], ...] = ()
 
     @property
     def text(self) -> str:
@@ -73,8 +77,11 @@ def plan_consignment(situation: Situation, profile: CodeProfile, sending: Sendin
     limits for irradiation."""
     figures = Figures(profile)
     go, left = _travellers(sending.items, profile)
-    parcels, contents, spare = _parcels(situation, go, figures)
+    boxes, spare = _boxes(situation, go, figures)
     left += spare
+    parcels = [
+        Parcel(mark=b.tag, hive=b.owner, mass_kg=round(b.grams / 1000, 2), honey=b.honey) for b in boxes.values()
+    ]
     if not parcels:
         raise UserError("Nothing of this may travel to the plant.", "See the fate list for what may.", sending.mark)
     length, width, height = sending.sizes or (
@@ -83,16 +90,18 @@ def plan_consignment(situation: Situation, profile: CodeProfile, sending: Sendin
     order = ShipmentOrder(parcels=tuple(parcels), length_mm=length, width_mm=width, height_mm=height,
                           boxes_in_unit=sending.boxes_in_unit)  # fmt: skip
     shipment = plan_shipment(situation, profile, order)
-    units = _units(sending.mark, shipment, {p.mark: p.hive for p in parcels}, contents)
+    units = _units(sending.mark, shipment, boxes)
     figures.rule("certificate_match"), figures.rule("sterilising"), figures.rule("marking")
-    gates = _gates(situation, profile, sending, go)
+    gates = leaving_gates(situation, profile, sending.mark, go)
     short = sum(not gate.met for gate in gates)
     return ConsignmentPlan(
         mark=sending.mark, units=units, shipment=shipment, left=(*left, *shipment.refused), gates=gates,
         verdict=f"Consignment {sending.mark}: {shipment.verdict}" + (f" {short} conditions not met." if short else ""),
         uses=tuple(dict.fromkeys((*shipment.uses, *figures.taken))), rules=figures.rules, cautions=shipment.cautions,
-        assumptions=(*shipment.assumptions, "Frames travel in the boxes of their own hive or lot, as many as fit.",
-                     "Boxes stay held until the certificate of the whole consignment matches."),
+        assumptions=(
+            *shipment.assumptions, "Boxes stay held until the certificate of the whole consignment matches.",
+            "Frames travel in the boxes of their own hive or lot; what does not fit, in others with room.",
+        ),
     )  # fmt: skip
 
 
@@ -107,71 +116,120 @@ def _travellers(items: Iterable[Holding], profile: CodeProfile) -> tuple[list[Ho
     return go, left
 
 
-def _parcels(
+@dataclass(slots=True)
+class _Box:
+    tag: str
+    owner: str
+    grams: int
+    room: int
+    combs: Counter[str]
+    honey: bool = False
+
+
+def _boxes(
     situation: Situation, items: Sequence[Holding], figures: Figures
-) -> tuple[list[Parcel], dict[str, str], list[tuple[str, str]]]:
-    """One parcel a box, its combs in it; contents by tag; what finds no box stays, with the reason."""
-    parcels, contents, spare = [], {}, []
-    by_owner: dict[str, list[Holding]] = defaultdict(list)
-    for item in items:
-        by_owner[item.owner].append(item)
-    for owner, own in by_owner.items():
-        boxes = [box for item in own if item.piece.component == "box" for box in [item] * item.count]
+) -> tuple[dict[str, _Box], list[tuple[str, str]]]:
+    """Boxes by tag with combs in them, evenly those of their own lot first; what does not fit, with the reason."""
+    boxes: dict[str, _Box] = {}
+    spare: list[tuple[str, str]] = []
+    waiting: list[Holding] = []
+    for owner, own in _by_owner(items).items():
+        shells = [box for item in own if item.piece.component == "box" for box in [item] * item.count]
+        for tag, box in zip(new_tags(situation, owner, "box", len(shells)), shells, strict=True):
+            measure = measure_of(box, figures)
+            boxes[tag] = _Box(tag, owner, measure.grams, measure.frames, Counter())
         frames = [frame for item in own if item.piece.component == "frame" for frame in [item] * item.count]
-        tags = new_tags(situation, owner, "box", len(boxes))
-        share = -(-len(frames) // len(boxes)) if boxes else 0
-        for tag, box in zip(tags, boxes, strict=True):
-            fit = min(share, measure_of(box, figures).frames)
-            inside, frames = frames[:fit], frames[fit:]
-            grams = measure_of(box, figures).grams + sum(measure_of(frame, figures).grams for frame in inside)
-            honey = any(frame.piece.honey for frame in inside)
-            parcels.append(Parcel(mark=tag, hive=owner, mass_kg=round(grams / 1000, 2), honey=honey))
-            contents[tag] = f"box, {len(inside)} combs" if inside else "box, empty"
-        if frames:
-            spare.append((f"{len(frames)} frames of {owner}", "No box of its own to travel in: give it one."))
+        mine = [box for box in boxes.values() if box.owner == owner]
+        waiting += _load(frames, mine, figures)
         spare += [
             (f"{item.count} {item.piece.words} of {item.owner}", "Travels strapped to the pallet if the plant agrees.")
             for item in own if item.piece.component not in ("box", "frame")
         ]  # fmt: skip
-    return parcels, contents, spare
+    left = Counter(frame.owner for frame in _load(waiting, list(boxes.values()), figures))
+    spare += [(f"{count} frames of {owner}", "No box to travel in: give it one.") for owner, count in left.items()]
+    return boxes, spare
 
 
-def _units(mark: str, shipment: Shipment, owner: dict[str, str], contents: dict[str, str]) -> tuple[UnitPlan, ...]:
+def _by_owner(items: Iterable[Holding]) -> dict[str, list[Holding]]:
+    found: dict[str, list[Holding]] = defaultdict(list)
+    for item in items:
+        found[item.owner].append(item)
+    return found
+
+
+def _load(frames: list[Holding], boxes: list[_Box], figures: Figures) -> list[Holding]:
+    """Puts each comb into the box with fewest combs that has room; returns those that found none."""
+    left = []
+    for frame in frames:
+        open_ = [box for box in boxes if box.combs.total() < box.room]
+        if not open_:
+            left.append(frame)
+            continue
+        box = min(open_, key=lambda box: box.combs.total())
+        box.combs[frame.owner] += 1
+        box.grams += measure_of(frame, figures).grams
+        box.honey = box.honey or frame.piece.honey
+    return left
+
+
+def _units(mark: str, shipment: Shipment, boxes: dict[str, _Box]) -> tuple[UnitPlan, ...]:
     units: list[UnitPlan] = []
     for pallet, stacks in enumerate(shipment.packing.chosen.pallets, start=1):
         for stack, column in enumerate(stacks, start=1):
             base = 0
             for unit in column:
-                words = "; ".join(contents[box] for box in unit.boxes)
+                inside = [boxes[tag] for tag in unit.boxes]
+                words = "; ".join(f"box, {n} combs" if (n := box.combs.total()) else "box, empty" for box in inside)
+                pieces = [(box.owner, "box", 1) for box in inside]
+                pieces += [(owner, "frame", n) for box in inside for owner, n in box.combs.items()]
                 units.append(UnitPlan(
-                    mark=unit_mark(mark, len(units) + 1), boxes=unit.boxes,
-                    owners=tuple(dict.fromkeys(owner[box] for box in unit.boxes)), contents=words,
-                    mass_kg=unit.mass_kg, pallet=pallet, stack=stack, base_mm=base, height_mm=unit.height_mm,
+                    mark=unit_mark(mark, len(units) + 1), boxes=unit.boxes, contents=words, mass_kg=unit.mass_kg,
+                    owners=tuple(dict.fromkeys(owner for owner, _, _ in pieces)), pallet=pallet, stack=stack,
+                    base_mm=base, height_mm=unit.height_mm, pieces=tuple(pieces),
                 ))  # fmt: skip
                 base += unit.height_mm
     return tuple(units)
 
 
-def _gates(situation: Situation, profile: CodeProfile, sending: Sending, items: Sequence[Holding]) -> tuple[Gate, ...]:
+def recorded_units(situation: Situation, mark: str) -> tuple[UnitPlan, ...]:
+    """The units of a consignment as they were entered."""
+    return tuple(
+        UnitPlan(mark=row.mark, boxes=row.tags, owners=row.hives, contents=f"{row.boxes} boxes",
+                 mass_kg=row.mass_kg or 0.0, pallet=row.pallet or 0, stack=row.stack or 0,
+                 base_mm=int(row.base_mm or 0), height_mm=int(row.height_mm or 0))
+        for row in situation.rows(Unit) if row.consignment == mark
+    )  # fmt: skip
+
+
+def leaving_gates(
+    situation: Situation, profile: CodeProfile, mark: str, items: Sequence[Holding] = ()
+) -> tuple[Gate, ...]:
+    """What must hold before a consignment leaves. items: what is to be in it, while it is not entered."""
     kinds = dict.fromkeys(item.piece for item in items)
     asked = [piece.words for piece in kinds if ways(piece, profile)["gamma"].leave != "allowed"]
     honey = sorted({item.owner for item in items if item.honey_kg})
     known = {row.mark for row in situation.rows(Consignment)}
-    marks = [row for row in situation.rows(Unit) if row.consignment == sending.mark]
+    marks = [row for row in situation.rows(Unit) if row.consignment == mark]
     unlooked = [row.mark for row in marks if not row.honey_free]
     unsealed = [row.mark for row in marks if not row.seal_no]
     return (
-        Gate("leave", not asked, f"Leave must be on paper for: {', '.join(asked)}." if asked else "No leave is needed.",
+        Gate("leave", not asked, f"Leave must be on paper for: {', '.join(asked)}." if asked else
+             _allowed(profile),
              "officer"),
         Gate("no honey", not honey, f"Honey is recorded in: {', '.join(honey)}." if honey else "No honey is recorded.",
              "packer"),
-        Gate("entered", sending.mark in known and bool(marks), f"Consignment with {len(marks)} units entered.",
+        Gate("entered", mark in known and bool(marks), f"Consignment with {len(marks)} units entered.",
              "packer"),
         Gate("looked at", bool(marks) and not unlooked, f"{len(unlooked)} of {len(marks)} units not entered as "
              "honey-free.", "packer"),
         Gate("sealed", bool(marks) and not unsealed, f"{len(unsealed)} of {len(marks)} units without a seal.",
              "packer"),
     )  # fmt: skip
+
+
+def _allowed(profile: CodeProfile) -> str:
+    rule = profile.rules.get("sterilising")
+    return f"The table of the profile asks for none. {rule.text if rule else ''}".strip()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
@@ -19,7 +20,7 @@ from ashcomb.sources.profile import CodeProfile
 DESTROYED = ("burn", "bury", "render", "extract_honey")  # the comb or wood itself is gone or stays condemned
 PLANTS = ("gamma", "ebeam")
 HAULED = (*PLANTS, "wax_dip", "hypochlorite", "heat", "render", "extract_honey")
-REMOVABLE = ("excluder", "lid", "feeder", "tool", "drum", "wax")
+REMOVABLE = ("excluder", "feeder", "tool", "drum", "wax")  # the lid goes back on at once when the fuel is poured
 OUT_USES = ("super", "honey", "no comb")
 
 
@@ -86,6 +87,7 @@ class _Builder:
     ) -> None:
         self.operation, self.profile, self.prices, self.ask, self.figures = operation, profile, prices, ask, figures
         self.rules: dict[tuple[PieceClass, bool], tuple[dict[str, FateRule], bool]] = {}
+        self.run_with = _run_with(operation.items)
         self.lot = _lot_boxes(profile, figures)
         self.groups: dict[tuple[object, ...], int] = {}
         self.counts: list[int] = []
@@ -115,10 +117,20 @@ class _Builder:
         rules = self._locked(holding, locked, alive) if locked else self._open(holding.piece, alive)
         if not rules:
             return Part(holding, count, -1, False, locked, rules)
-        measure = measure_of(holding, self.figures)
+        measure = measure_of(holding, self.figures, self.run_with.get(holding.owner, 0))
         honey = round(holding.honey_kg / holding.count, 1) if holding.count else 0.0
         site = "" if holding.place == self.operation.store else holding.place
-        key = (holding.piece, site, alive, locked, measure.grams // 100, measure.litres, honey, holding.held)
+        key = (
+            holding.piece,
+            site,
+            alive,
+            locked,
+            measure.grams // 100,
+            measure.litres,
+            measure.frames,
+            honey,
+            holding.held,
+        )
         at = self.groups.get(key)
         if at is None:
             at = self.groups[key] = len(self.made)
@@ -248,6 +260,17 @@ class _Builder:
 def removable(piece: PieceClass) -> bool:
     """Whether a piece can leave a hive that is to be killed: supers and loose parts, not brood nest and floor."""
     return piece.use in OUT_USES or (piece.component in REMOVABLE and not piece.use)
+
+
+def _run_with(items: Iterable[Holding]) -> dict[str, int]:
+    """Frames in a box, by owner, where both are counted: a ten-frame box is often run with nine."""
+    counts: dict[tuple[str, str], int] = defaultdict(int)
+    for item in items:
+        counts[item.owner, item.piece.component] += item.count
+    return {
+        owner: -(-counts[owner, "frame"] // boxes)
+        for (owner, component), boxes in counts.items() if component == "box" and counts.get((owner, "frame"))
+    }  # fmt: skip
 
 
 def _places(piece: PieceClass, measure: Measure, place_l: float) -> tuple[int, int]:

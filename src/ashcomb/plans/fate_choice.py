@@ -154,8 +154,8 @@ _ASSUMED = (
     "Frames are hauled, stored and sent in boxes; whichever needs more room counts.",
     "Remaining risk orders the ways and is priced or capped openly. It is no measurement, and nothing follows from it "
     "about any one piece.",
-    "From a hive that is still to be killed with fuel only supers and loose parts can come out; the brood nest and "
-    "its floor stay in, are fuel-wet afterwards, and burn.",
+    "From a hive that is still to be killed with fuel only supers, excluders and loose parts can come out; brood nest, "
+    "floor and lid stay, are fuel-wet afterwards, and burn.",
     "A frame whose use nobody recorded is taken for brood comb.",
 )
 

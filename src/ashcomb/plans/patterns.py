@@ -34,11 +34,15 @@ def pattern_key(words: str) -> str:
     return next((key for parts, key in PATTERNS if all(part in text for part in parts)), "")
 
 
-def measure_of(holding: Holding, figures: Figures) -> Measure:
-    """Size and mass of one piece of the holding; what was weighed goes before what is published."""
+def measure_of(holding: Holding, figures: Figures, run_with: int = 0) -> Measure:
+    """Size and mass of one piece of the holding; what was weighed goes before what is published.
+
+    run_with: frames that its boxes are run with, if fewer than they hold; 0 is not known.
+    """
     part, key = holding.piece.component, pattern_key(holding.piece.pattern)
     honey = holding.honey_kg / holding.count if holding.count else 0.0
     frames = int(_of(key, "frames", figures) or 10)
+    frames = min(frames, run_with or frames)
     box = _box_litres(key, figures)
     litres = {"box": box, "frame": box / frames, "lid": _limit("part_l", figures), "floor": _limit("part_l", figures),
               "feeder": _limit("part_l", figures), "drum": 200.0}.get(part, _limit("small_l", figures))  # fmt: skip

@@ -136,7 +136,7 @@ class Hive(Record):
 
 
 @kind("component", "Components", also=("parts", "inventory"), happened="Counted on",
-      happened_also=("count date", "since"), key="mark")  # fmt: skip
+      happened_also=("count date", "since"), key="mark", unique=False)  # fmt: skip
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Component(Record):
     """Pieces of one kind that belong to one hive or lie at one place, as counted: a lot of pieces."""

@@ -11,7 +11,7 @@ PRICED = (
     "box", "super frame", "brood frame", "lid", "floor", "excluder", "feeder", "drum", "tool", "wax kg", "honey kg",
     "colony", "labour hour", "vehicle km", "gamma unit", "gamma lot", "ebeam unit", "ebeam lot", "wax dip box",
     "wax dip day", "bleach piece", "bleach day", "heat piece", "heat day", "wrap", "season box", "drawn comb",
-    "fire", "burial", "rendering kg", "extraction frame", "store box week", "remaining risk",
+    "burial", "rendering kg", "extraction frame", "store box week", "remaining risk",
 )  # fmt: skip
 _STORE = {"refers": ("premises", "apiary"), "also": ("place",)}
 
@@ -70,6 +70,9 @@ class Unit(Record):
     hives: tuple[str, ...] = col(Type.MARKS, "Hives", "Whose boxes", refers=("hive",), also=("hive marks",))
     tags: tuple[str, ...] = col(Type.MARKS, "Tags", "Tags of the boxes", refers=("tag",))
     pallet: int | None = col(Type.WHOLE, "Pallet", "Which pallet", low=1)
+    stack: int | None = col(Type.WHOLE, "Stack", "Which stack on it", low=1)
+    base_mm: float | None = col(Type.NUMBER, "Base mm", "What is under it on the stack", unit="mm", low=0)
+    height_mm: float | None = col(Type.NUMBER, "Height mm", "Its height", unit="mm", low=0)
     seal_no: str = col(Type.TEXT, "Seal", "Number of its seal", also=("seal no",))
     honey_free: bool | None = col(Type.FLAG, "Honey-free", "Looked at: no honey, brood, bees", also=("honey free",))
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from random import Random
 
-from ashcomb.casework.demo import crew, looks, moves, places, stock
+from ashcomb.casework.demo import crew, looks, moves, places, stock, supers
 from ashcomb.casework.demo.faults import Planted, planted
 from ashcomb.casework.demo.weather import weather
 from ashcomb.casework.demo.workbook import Sheet, write_csv, write_workbook
@@ -40,12 +40,13 @@ class DemoFiles:
     inspections: Path
     duties: Path
     weather: Path
+    pieces: Path
     planted: tuple[Planted, ...] = ()
 
     @property
     def all(self) -> tuple[Path, ...]:
-        """All six files."""
-        return self.apiaries, self.hives, self.moves, self.inspections, self.duties, self.weather
+        """All seven files."""
+        return self.apiaries, self.hives, self.moves, self.inspections, self.duties, self.weather, self.pieces
 
 
 def write_demo(folder: Path, seed: int = 2031) -> DemoFiles:
@@ -98,5 +99,8 @@ def _write(folder: Path, sheets: dict[str, Sheet], faults: tuple[Planted, ...]) 
         book("inspections"),
         duties=write_csv(folder / "orrow-vale-night-duties.csv", sheets["Night duties"]),
         weather=write_csv(folder / "orrow-vale-weather.csv", sheets["Weather"]),
+        pieces=write_workbook(
+            folder / "orrow-vale-pieces.xlsx", [supers.supers(), supers.prices(), supers.insurance()]
+        ),
         planted=faults,
     )

@@ -39,6 +39,8 @@ class SheetAsk:
     teams: int = 0
     agent: str = ""
     pit: PitOrder | None = None
+    consignment: str = ""
+    scheme: str = ""
 
 
 @dataclass(frozen=True)

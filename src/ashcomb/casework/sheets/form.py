@@ -105,7 +105,34 @@ class NewPage:
     kind: ClassVar[str] = "newpage"
 
 
-Block = Facts | Grid | Lines | Ticks | Framed | Signatures | NewPage
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """A drawing. svg: goes in as it is and holds no words of the user but escaped ones.  width: share of the page."""
+
+    kind: ClassVar[str] = "picture"
+    heading: str
+    svg: str
+    width: float = 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class Label:
+    """One label to cut out and stick on. svg: its QR code.  mark: in figures to be read at arm's length."""
+
+    mark: str
+    lines: tuple[str, ...]
+    svg: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Labels:
+    """Labels, two side by side, never split between pages."""
+
+    kind: ClassVar[str] = "labels"
+    labels: tuple[Label, ...]
+
+
+Block = Facts | Grid | Lines | Ticks | Framed | Signatures | NewPage | Picture | Labels
 
 
 @dataclass(frozen=True, slots=True)
