@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from datetime import UTC, datetime
 from typing import Any
 
 import pytest
@@ -11,18 +12,19 @@ from hypothesis import strategies as st
 from tests.conftest import Maker
 
 from ashcomb.kernel.errors import UserError
-from ashcomb.kernel.time import Span
-from ashcomb.records.acts import Kill, Notice
+from ashcomb.kernel.time import Span, utc_ms
+from ashcomb.records.acts import Kill, Notice, Weather
 from ashcomb.records.all import KINDS, ORDER
 from ashcomb.records.case import Settlement, Withdrawal
 from ashcomb.records.codec import build, check, fingerprint, from_json, from_row, to_json, to_row
 from ashcomb.records.columns import Column, Kind, Record, Type
+from ashcomb.records.looks import Inspection
 from ashcomb.records.movements import Move
 from ashcomb.records.places import Apiary, Hive
 from ashcomb.records.registry import Registry
 from ashcomb.records.schema import json_schema, kinds_page
 from ashcomb.records.situation import situation_of
-from ashcomb.records.state import conflicts, hive_places, kill_states
+from ashcomb.records.state import cases, conflicts, hive_places, kill_states
 
 TEXT = st.text(
     st.characters(codec="utf-8", exclude_categories=("Cs", "Cc"), exclude_characters=";"), min_size=1, max_size=20
@@ -169,3 +171,16 @@ def test_hives_stand_where_the_last_move_that_names_them_took_them(make: Maker) 
     situation = situation_of([hive, away])
     assert hive_places(situation, Span.parse("2030-07-30").first) == {"H1": "A1"}
     assert hive_places(situation, Span.parse("2030-07-31").first) == {"H1": "A2"}
+
+
+def test_what_is_still_to_come_is_refused_and_counts_only_when_its_day_has_come(make: Maker) -> None:
+    apiary, hive = make(Apiary, "2030-01-01", mark="A1"), make(Hive, "2030-01-01", mark="H1", apiary="A1")
+    typo = make(Inspection, "2099-01-01", hive="H1", signs="clinical")
+    known = Registry([apiary, hive], Span.parse("2031-05-14").first)
+    assert "still to come" in known.faults(typo)[0].what
+    assert not known.faults(make(Weather, "2031-05-16T12:00", place="A1", forecast=True))
+    moment = utc_ms(datetime(2031, 5, 14, 12, tzinfo=UTC))
+    assert situation_of([apiary, hive, typo], moment).rows(Inspection) == ()
+    assert cases(situation_of([apiary, hive, typo], moment)) == {}
+    later = utc_ms(datetime(2099, 1, 1, tzinfo=UTC))
+    assert set(cases(situation_of([apiary, hive, typo], later))) == {"H1"}

@@ -183,6 +183,14 @@ def test_a_newer_store_is_left_alone(store: Store) -> None:
         Store.open(store.path)
 
 
+def test_a_store_of_a_trial_version_is_named(store: Store) -> None:
+    other = apsw.Connection(str(store.path))
+    other.pragma("user_version", 1)
+    other.close()
+    with pytest.raises(UserError, match="trial version"):
+        Store.open(store.path)
+
+
 def test_an_older_store_grows_and_keeps_its_seals(store: Store, make: Maker) -> None:
     put(store, [make(Kill, "2031-05-14T21:42", hive="A07-01", step="dosed", amount_ml=250.0)])
     store.close()

@@ -25,7 +25,7 @@ def files(tmp_path_factory: pytest.TempPathFactory) -> DemoFiles:
 
 @pytest.fixture(scope="module")
 def case(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Case]:
-    ticks = itertools.count(NOTED)
+    ticks = itertools.count(NOTED + 10 * 86_400_000)
     hand = Hand("NV", "test", lambda: next(ticks))
     with new_case(tmp_path_factory.mktemp("case"), hand, profile="orrow-vale", **CASE) as case:  # type: ignore[arg-type]
         yield case

@@ -11,6 +11,7 @@ from openpyxl import Workbook
 from starlette.testclient import TestClient
 from tests.web.demo_case import client_of, make_empty
 
+from ashcomb.casework.case import DEMO_CLOCK
 from ashcomb.casework.demo import write_faulty_demo
 from ashcomb.casework.merging import FORMAT
 
@@ -122,7 +123,9 @@ def test_the_profile_is_changed_with_a_reason_and_then_unconfirmed(own: TestClie
 
 def test_an_import_keeps_good_rows_and_hands_the_refused_ones_back(tmp_path: Path):
     """Acceptance story 1: seven planted faults, seven named rows."""
-    client = client_of(make_empty(tmp_path / "case"))
+    folder = make_empty(tmp_path / "case")
+    (folder / DEMO_CLOCK).write_text("2031-05-20T09:00:00+05:00", "utf-8")
+    client = client_of(folder)
     planted = write_faulty_demo(tmp_path / "sheets")
     files = [("files", (path.name, path.read_bytes())) for path in planted.all]
     answer = client.post("/import", files=files, data={"by": "NV"})

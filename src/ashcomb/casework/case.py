@@ -12,7 +12,7 @@ from zoneinfo import ZoneInfo
 
 from ashcomb.casework.hand import Hand
 from ashcomb.kernel.errors import UserError
-from ashcomb.kernel.time import Span, zone
+from ashcomb.kernel.time import Span, from_utc_ms, zone
 from ashcomb.records.case import CaseHead, ProfileConfirmed
 from ashcomb.records.codec import build
 from ashcomb.records.columns import KINDS, Record
@@ -49,6 +49,11 @@ class Case:
         if as_of is None:
             as_of = max(self.hand.now_ms(), self.store.latest())
         return self.store.situation(as_of)
+
+    def today(self) -> date:
+        """The day in the case's time zone, never before the day on which something was sealed."""
+        ms = max(self.hand.now_ms(), self.store.latest())
+        return from_utc_ms(ms).astimezone(self.zone).date()
 
     @cached_property
     def head(self) -> CaseHead:
@@ -93,7 +98,7 @@ class Case:
     def record(self, kind: str, happened: Span, **fields: Any) -> Record:
         """Makes, checks against everything known, writes and seals one record; raises UserError naming the fault."""
         record = self.make(kind, happened, **fields)
-        faults = Registry(self.situation().everything()).faults(record)
+        faults = Registry(self.situation().everything(), self.today()).faults(record)
         if faults:
             raise UserError(faults[0].what, faults[0].do, f"{faults[0].sheet}, {faults[0].column}")
         self.write([record], f"{kind} recorded")

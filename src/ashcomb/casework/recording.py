@@ -131,7 +131,7 @@ def _made(case: Case, kind: Kind, values: dict[str, Any], **envelope: Any) -> Re
     record = kind.cls(noted=now, received=now, by=case.hand.by, device=case.hand.device, **envelope, **values)
     faults = check(record)
     if not faults:
-        faults = Registry(case.situation().everything()).faults(record)
+        faults = Registry(case.situation().everything(), case.today()).faults(record)
     if faults:
         raise RecordingError(kind, faults)
     return record

@@ -125,7 +125,12 @@ class Certificate(Record):
 
 
 @kind(
-    "weather", "Weather", also=("weather log", "forecast"), happened="Time", happened_also=("date", "when", "valid at")
+    "weather",
+    "Weather",
+    ahead=True,
+    also=("weather log", "forecast"),
+    happened="Time",
+    happened_also=("date", "when", "valid at"),
 )
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Weather(Record):
@@ -177,7 +182,14 @@ class CrewMember(Record):
     roles: tuple[str, ...] = col(Type.MARKS, "Roles", "What they may do", also=("role", "skills"))
 
 
-@kind("duty", "Night duties", also=("assignments", "rota"), happened="Night of", happened_also=("date", "night"))
+@kind(
+    "duty",
+    "Night duties",
+    ahead=True,
+    also=("assignments", "rota"),
+    happened="Night of",
+    happened_also=("date", "night"),
+)
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Duty(Record):
     """Who does what in one night."""

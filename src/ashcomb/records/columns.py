@@ -91,7 +91,8 @@ class Kind:
     """A record kind: its class and its statement.
 
     sheet: sheet name in our spreadsheets.  also: other sheet names.  happened: heading of the day.  key: column that
-    holds the kind's own mark, or ''.  unique: whether two records may not share that mark.
+    holds the kind's own mark, or ''.  unique: whether two records may not share that mark.  ahead: whether it may
+    speak of days to come, as a forecast does; all others tell what happened.
     """
 
     name: str
@@ -105,6 +106,7 @@ class Kind:
     columns: dict[str, Column]
     meaning: str
     unique: bool = True
+    ahead: bool = False
 
 
 KINDS: dict[str, Kind] = {}
@@ -120,6 +122,7 @@ def kind(
     happened_required: bool = True,
     key: str = "",
     unique: bool = True,
+    ahead: bool = False,
 ) -> Any:
     """Class decorator that registers a record kind under `name`."""
 
@@ -138,6 +141,7 @@ def kind(
             columns,
             meaning,
             unique,
+            ahead,
         )
         return cls
 

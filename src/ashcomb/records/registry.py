@@ -18,9 +18,13 @@ UNKNOWN = "unknown"  # a counterparty that nobody can name is recorded as this w
 
 
 class Registry:
-    """Known marks by kind, with the first day on which each is known to exist."""
+    """Known marks by kind, with the first day on which each is known to exist.
 
-    def __init__(self, records: Iterable[Record] = ()) -> None:
+    today: day after which nothing can have happened yet, or None where nobody knows the day.
+    """
+
+    def __init__(self, records: Iterable[Record] = (), today: date | None = None) -> None:
+        self._today = today
         self._since: dict[str, dict[str, date]] = {name: {} for name in KINDS}
         self._dead: dict[str, Kill] = {}
         self._first_at: dict[tuple[str, str], str] = {}
@@ -44,9 +48,23 @@ class Registry:
         return mark in self._since[kind]
 
     def faults(self, record: Record) -> list[Problem]:
-        """What the record contradicts: a mark used twice, a mark nobody knows, a day before the thing existed."""
+        """What the record contradicts: a mark used twice or unknown, a day to come, a day before the thing existed."""
         kind = kind_of(record)
-        return [*self._duplicate(record, kind), *self._references(record, kind), *self._killed_twice(record)]
+        return [
+            *self._to_come(record, kind),
+            *self._duplicate(record, kind),
+            *self._references(record, kind),
+            *self._killed_twice(record),
+        ]
+
+    def _to_come(self, record: Record, kind: Kind) -> Iterator[Problem]:
+        unread = record.happened.first == date.max  # stands for a day that could not be read, which is said elsewhere
+        if self._today and not kind.ahead and not unread and record.happened.first > self._today:
+            yield Problem(
+                f"is dated {record.happened.words()}, which is still to come (today is {day_words(self._today)}).",
+                "Check the year, the month and the order of day and month.",
+                kind.sheet, column=kind.happened, value=str(record.happened),
+            )  # fmt: skip
 
     def _duplicate(self, record: Record, kind: Kind) -> Iterator[Problem]:
         mark = getattr(record, kind.key) if kind.key else ""

@@ -8,12 +8,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from datetime import timedelta
 from functools import cached_property
 from typing import Any, TypeVar, cast
 
 import numpy as np
 import numpy.typing as npt
 
+from ashcomb.kernel.time import from_utc_ms
 from ashcomb.records.all import KINDS
 from ashcomb.records.case import CaseHead, Settlement, Withdrawal
 from ashcomb.records.codec import from_row, sql_columns, to_row
@@ -51,8 +53,8 @@ class Table:
 class Situation:
     """What the records say as of a moment.
 
-    as_of: UTC milliseconds; only records received until then are in it.  seal: head of the chain that it was read from.
-    tables: one `Table` per kind that has records.
+    as_of: UTC milliseconds; only records received until then are in it, and 0 means no moment.  seal: head of the chain
+    that it was read from.  tables: one `Table` per kind that has records.
     """
 
     as_of: int
@@ -68,9 +70,15 @@ class Situation:
         """The records of one kind that hold, in order of (happened, noted, id)."""
         name = kind_of(cls).name
         if name not in self._rows:
-            holding = [record for record in self.table(cls).records if record.id not in self.superseded]
+            holding = [r for r in self.table(cls).records if r.id not in self.superseded and self._has_happened(r)]
             self._rows[name] = tuple(sorted(holding, key=sort_key))
         return cast("tuple[R, ...]", self._rows[name])
+
+    def _has_happened(self, record: Record) -> bool:
+        """What is dated after the moment (with a day for the zones) does not count yet, unless its kind looks ahead."""
+        if not self.as_of or kind_of(record).ahead:
+            return True
+        return record.happened.first <= from_utc_ms(self.as_of).date() + timedelta(days=1)
 
     def by_mark(self, cls: type[R]) -> dict[str, R]:
         """The holding records of one kind by their own mark; a later correction replaces the earlier record."""

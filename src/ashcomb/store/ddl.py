@@ -9,7 +9,8 @@ from ashcomb.records.codec import sql_columns
 from ashcomb.records.columns import Kind
 
 APPLICATION_ID = 0x41534842  # "ASHB": tells our files from other SQLite files
-STORE_VERSION = 1
+STORE_VERSION = 2  # 1 was written only before the first release
+OLDEST_VERSION = 2
 
 SEAL_TABLE = """CREATE TABLE seal (
   n INTEGER PRIMARY KEY, previous TEXT NOT NULL, content TEXT NOT NULL, count INTEGER NOT NULL,

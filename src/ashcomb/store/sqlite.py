@@ -75,6 +75,9 @@ class Store:
                 f"This case was written by a newer version (store {version}; this program knows {ddl.STORE_VERSION})."
             )
             raise UserError(what, "Install the newer version; nothing was changed.", str(path))
+        if version < ddl.OLDEST_VERSION:
+            what = f"This case was written by a trial version (store {version}) that this program no longer reads."
+            raise UserError(what, "Import its spreadsheets into a new case; nothing was changed.", str(path))
         store = cls(path, db)
         store._grow()
         return store

@@ -47,7 +47,7 @@ def read(
 ) -> ImportResult:
     """Reads files against a situation made of these records."""
     paths = [paths] if isinstance(paths, Path) else list(paths)
-    return read_files(paths, situation_of(known), mapping, noted=1_900_000_000_000, received=1_900_000_000_001,
+    return read_files(paths, situation_of(known), mapping, noted=2_000_000_000_000, received=2_000_000_000_001,
                       by="Ada Crome", new_id=lambda: uuid7(next(_COUNT), b"ashcomb-10"), southern=southern)  # fmt: skip
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable
 from dataclasses import replace
+from datetime import timedelta
 from typing import Any
 
 from ashcomb.casework.importing.known import Known
@@ -12,6 +13,7 @@ from ashcomb.casework.importing.names import field_named
 from ashcomb.casework.importing.result import Counts, Note, RefusedRow
 from ashcomb.casework.importing.rows import Draft
 from ashcomb.kernel.errors import Problem
+from ashcomb.kernel.time import from_utc_ms
 from ashcomb.records.codec import check, fingerprint
 from ashcomb.records.columns import Column, Kind, Record, Type
 from ashcomb.records.registry import Registry
@@ -26,7 +28,8 @@ class Fitter:
     def __init__(self, situation: Situation, *, noted: int, received: int, by: str, new_id: Callable[[], str]) -> None:
         self._situation, self._new_id = situation, new_id
         self._noted, self._received, self._by = noted, received, by
-        self._registry = Registry(situation.everything())
+        today = from_utc_ms(max(noted, situation.as_of)).date() + timedelta(days=1)  # a day for the zones
+        self._registry = Registry(situation.everything(), today)
         self._known = Known(situation)
         self._there: dict[str, Counter[str]] = {}
         self._lost: dict[tuple[str, str], str] = {}  # marks that stand in refused rows: (kind, mark) -> where
