@@ -10,10 +10,11 @@ from tests.stories import vale_night as vn
 from tests.stories.vale import record, vale
 
 from ashcomb.kernel.errors import UserError
-from ashcomb.plans.fate_build import FateAsk
+from ashcomb.plans.fate_build import FateAsk, build, compressed
 from ashcomb.plans.fate_choice import FateChoice, choose
 from ashcomb.plans.fate_operation import loose_places, operation_of
 from ashcomb.plans.fate_prices import price_list
+from ashcomb.plans.figures import Figures
 from ashcomb.records.acts import Kill
 from ashcomb.records.columns import Record
 from ashcomb.records.pieces import Decision
@@ -118,6 +119,16 @@ def test_all_pieces_get_a_fate_and_the_other_ways_are_dearer():
     assert found.gap <= 0.01
     assert len(found.swings) == 3
     assert all(kind.extra is None or kind.extra >= 0 for kind in found.kinds)
+
+
+def test_one_holding_for_each_group_builds_the_same_problem():
+    lock = record(Decision, DAY, hive="A07-01", component="lid", count=1, method="burn", locked=True, reason="cracked")
+    found = situation(*parts(honey_kg=7.3), lock)
+    ask, prices = FateAsk(least_boxes=0), price_list(found, date(2031, 5, 13))
+    operation, _ = operation_of(found, vn.ORROW, ("A07-01",), (), ask)
+    built = build(operation, vn.ORROW, prices, ask, Figures(vn.ORROW))
+    again = build(compressed(operation, built), vn.ORROW, prices, ask, Figures(vn.ORROW))
+    assert again.problem == built.problem
 
 
 def test_plastic_that_petrol_ran_over_has_no_way_open():

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 
 from ashcomb.kernel.errors import UserError
 from ashcomb.plans.fate import METHOD_WORDS, FateRule, ways
@@ -67,18 +67,40 @@ class Built:
 @dataclass(frozen=True, slots=True)
 class Operation:
     """What the problem is built from. to_kill: hives still to be killed with fuel.  locked: pieces by owner, component
-    and method that a named person has decided.  km: from each site to the store."""
+    and method that a named person has decided.  km: from each site to the store.  run_with: frames in a box by owner,
+    where it is not to be taken from the counts."""
 
     items: tuple[Holding, ...]
     to_kill: frozenset[str]
     locked: Mapping[tuple[str, str], tuple[tuple[str, int], ...]]
     km: Mapping[str, float]
     store: str = ""
+    run_with: Mapping[str, int] = field(default_factory=dict)
 
 
 def build(operation: Operation, profile: CodeProfile, prices: Prices, ask: FateAsk, figures: Figures) -> Built:
     """The problem of an operation. Pieces for which no way is open stay outside, with group -1."""
     return _Builder(operation, profile, prices, ask, figures).built()
+
+
+def compressed(operation: Operation, built: Built) -> Operation:
+    """The same operation with one holding for each group, in their order: builds the same problem in less time."""
+    run_with = operation.run_with or _run_with(operation.items)
+    first: dict[int, Part] = {}
+    for part in built.parts:
+        if part.group >= 0:
+            first.setdefault(part.group, part)
+    items, kill, locked, frames = [], set(), {}, {}
+    for at, part in sorted(first.items()):
+        name, count, holding = f"g{at}", built.problem.groups[at].count, part.holding
+        honey = holding.honey_kg / holding.count * count
+        items.append(replace(holding, owner=name, count=count, honey_kg=honey))
+        frames[name] = run_with.get(holding.owner, 0)
+        if part.prepare:
+            kill.add(name)
+        if part.locked:
+            locked[name, holding.piece.component] = ((part.locked, count),)
+    return Operation(tuple(items), frozenset(kill), locked, operation.km, operation.store, frames or {"": 0})
 
 
 class _Builder:
@@ -87,7 +109,7 @@ class _Builder:
     ) -> None:
         self.operation, self.profile, self.prices, self.ask, self.figures = operation, profile, prices, ask, figures
         self.rules: dict[tuple[PieceClass, bool], tuple[dict[str, FateRule], bool]] = {}
-        self.run_with = _run_with(operation.items)
+        self.run_with = operation.run_with or _run_with(operation.items)
         self.lot = _lot_boxes(profile, figures)
         self.groups: dict[tuple[object, ...], int] = {}
         self.counts: list[int] = []

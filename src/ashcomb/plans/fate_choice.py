@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from ashcomb.kernel.errors import UserError
 from ashcomb.plans.fate import METHOD_WORDS
-from ashcomb.plans.fate_build import Built, FateAsk, Operation, Part, build
+from ashcomb.plans.fate_build import Built, FateAsk, Operation, Part, build, compressed
 from ashcomb.plans.fate_kinds import LEAVE
 from ashcomb.plans.fate_prices import Prices
 from ashcomb.plans.fate_problem import Bill, Choice, Group, Option, Problem, cost_of
@@ -137,8 +137,9 @@ def choose(
         )
     for key in ("sterilising", "scorching", "plastics", "honey", "fire_ban_hold"):
         figures.rule(key)
-    beside = _beside(operation, profile, built, ask, found, seconds) if more else ()
-    swings = _swings(operation, profile, built, ask, found, seconds) if more else ()
+    small = compressed(operation, built)
+    beside = _beside(small, profile, built, ask, found, seconds) if more else ()
+    swings = _swings(small, profile, built, ask, found, seconds) if more else ()
     return FateChoice(
         lines=_lines(built, found.choice), kinds=_kinds(built.problem, found, more, seconds), bill=found.bill,
         bound=found.bound, gap=found.gap, beside=beside, swings=swings, currency=prices.currency,
