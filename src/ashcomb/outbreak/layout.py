@@ -1,0 +1,116 @@
+"""How a scene and a state lie in memory for the compiled functions: few long arrays, with the beginning of each field.
+
+A compiled call copies the description of each array that it hands on; with sixty arrays that costs more than the work.
+So the floats of a scene lie one after the other in `num`, its whole numbers in `idx`; those of a state in `mem` and
+`pos`. `idx[AT_FIRST]` is where field `first` begins in `num`: `num[idx[AT_FIRST] + j]` is `scene.first[j]`.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+
+from ashcomb.outbreak.scene import NEVER, NO, Floats, Ints, Scene
+
+COLONIES, EVENTS, POOLS, STEPS, BROOD_LAST, DAYS, PLACES, STAYS = range(8)  # counts, at the head of `idx`
+SCENE_FLOATS = (
+    "first", "infectable", "end", "dead", "before", "stay_from", "stay_to", "near_fall", "present", "exposed",
+    "event_from", "event_to", "event_outside", "event_objects", "give_share", "give_time", "out_share",
+    "out_time", "look_time", "look_worth", "look_false", "pool_time", "pool_false", "pool_signs", "pool_latent",
+    "quantile", "brood", "remission",
+)  # fmt: skip
+SCENE_WHOLES = (
+    "stay_ptr", "stay_place", "stay_of", "touching", "near_ptr", "near", "event_kind", "give_ptr", "give",
+    "take_ptr", "take", "in_ptr", "in_event", "out_ptr", "out_event", "look_ptr", "look_found", "pool_found",
+    "pool_ptr", "pool", "mine_ptr", "mine",
+)  # fmt: skip
+STATE_FLOATS = (
+    "time", "onset", "chance", "turn", "length", "when", "share", "rate", "speed", "low", "high", "mass",
+)  # fmt: skip
+STATE_WHOLES = (
+    "source", "risk", "taken", "head", "after", "ahead", "who",
+)  # fmt: skip
+(
+    AT_FIRST, AT_INFECTABLE, AT_END, AT_DEAD, AT_BEFORE, AT_STAY_FROM, AT_STAY_TO, AT_NEAR_FALL, AT_PRESENT,
+    AT_EXPOSED, AT_EVENT_FROM, AT_EVENT_TO, AT_EVENT_OUTSIDE, AT_EVENT_OBJECTS, AT_GIVE_SHARE, AT_GIVE_TIME,
+    AT_OUT_SHARE, AT_OUT_TIME, AT_LOOK_TIME, AT_LOOK_WORTH, AT_LOOK_FALSE, AT_POOL_TIME, AT_POOL_FALSE,
+    AT_POOL_SIGNS, AT_POOL_LATENT, AT_QUANTILE, AT_BROOD, AT_REMISSION,
+) = range(8, 36)  # fmt: skip
+(
+    AT_STAY_PTR, AT_STAY_PLACE, AT_STAY_OF, AT_TOUCHING, AT_NEAR_PTR, AT_NEAR, AT_EVENT_KIND, AT_GIVE_PTR,
+    AT_GIVE, AT_TAKE_PTR, AT_TAKE, AT_IN_PTR, AT_IN_EVENT, AT_OUT_PTR, AT_OUT_EVENT, AT_LOOK_PTR, AT_LOOK_FOUND,
+    AT_POOL_FOUND, AT_POOL_PTR, AT_POOL, AT_MINE_PTR, AT_MINE,
+) = range(36, 58)  # fmt: skip
+(
+    AT_TIME, AT_ONSET, AT_CHANCE, AT_TURN, AT_LENGTH, AT_WHEN, AT_SHARE, AT_RATE, AT_SPEED, AT_LOW, AT_HIGH,
+    AT_MASS,
+) = range(12)  # fmt: skip
+(
+    AT_SOURCE, AT_RISK, AT_TAKEN, AT_HEAD, AT_AFTER, AT_AHEAD, AT_WHO,
+) = range(12, 19)  # fmt: skip
+_HEAD = 8
+_ROOM = 4096  # least size of the scratch for those who press on one colony
+
+
+class Packed(NamedTuple):
+    """Floats and whole numbers, the latter with the table of beginnings at their head."""
+
+    num: Floats
+    idx: Ints
+
+
+class State:
+    """One history of n colonies and m events in memory, with what is kept ready for its moves, and views of its fields.
+
+    time, onset (n): of infection and of first signs, infinite if never.  chance, turn, length (n): position of the
+    onset in its law, of the remission's start and of its length, each 0 to 1.  source (n): see `scene`.
+    when (m): time of each event.  share (m): contaminated share of its objects.  risk, taken (m): receivers that it
+    could still infect, and that it did.  rate (n): pressure at the moment of infection.
+    head (apiaries), after, ahead (stays): linked lists of the stays of infected colonies.
+    who, speed, low, high, mass: scratch of `gather`.
+    """
+
+    def __init__(self, scene: Scene) -> None:
+        n, m, slots = len(scene.first), len(scene.event_kind), len(scene.stay_of)
+        room = _ROOM + 4 * slots
+        sizes = {"time": n, "onset": n, "chance": n, "turn": n, "length": n, "when": m, "share": m, "rate": n,
+                 "speed": room, "low": room, "high": room, "mass": room, "source": n, "risk": m, "taken": m,
+                 "head": len(scene.near_ptr) - 1, "after": slots, "ahead": slots, "who": room}  # fmt: skip
+        floats, wholes = STATE_FLOATS, STATE_WHOLES
+        starts = _starts([sizes[name] for name in floats], 0)
+        places = _starts([sizes[name] for name in wholes], len(floats) + len(wholes))
+        self.mem = np.zeros(starts[-1])
+        self.pos = np.zeros(places[-1], dtype=np.int64)
+        self.pos[: len(floats) + len(wholes)] = [*starts[:-1], *places[:-1]]
+        self._begin = dict(zip((*floats, *wholes), (*starts[:-1], *places[:-1]), strict=True))
+        self._size = sizes
+        self.floats("time")[:] = NEVER
+        self.floats("onset")[:] = NEVER
+        self.floats("turn")[:] = 1.0
+        self.wholes("source")[:] = NO
+
+    def floats(self, name: str) -> Floats:
+        """View of one field of floats."""
+        return self.mem[self._begin[name] : self._begin[name] + self._size[name]]
+
+    def wholes(self, name: str) -> Ints:
+        """View of one field of whole numbers."""
+        return self.pos[self._begin[name] : self._begin[name] + self._size[name]]
+
+
+def packed(scene: Scene) -> Packed:
+    """A scene in memory."""
+    floats = [np.ravel(getattr(scene, name)) for name in SCENE_FLOATS]
+    wholes = [np.ravel(getattr(scene, name)) for name in SCENE_WHOLES]
+    head = _HEAD + len(floats) + len(wholes)
+    starts = _starts([len(part) for part in floats], 0)
+    places = _starts([len(part) for part in wholes], head)
+    counts = [len(scene.first), len(scene.event_kind), len(scene.pool_time), len(scene.quantile) - 1,
+              len(scene.brood) - 1, scene.present.shape[1], len(scene.near_ptr) - 1, len(scene.stay_of)]  # fmt: skip
+    begins = np.array([*counts, *starts[:-1], *places[:-1]], dtype=np.int64)
+    return Packed(np.concatenate(floats).astype(float), np.concatenate([begins, *wholes]).astype(np.int64))
+
+
+def _starts(sizes: list[int], first: int) -> list[int]:
+    return [first, *(first + int(end) for end in np.cumsum(sizes))]

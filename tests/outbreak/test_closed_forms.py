@@ -1,0 +1,84 @@
+"""Special cases of the outbreak model whose answer is a formula: waiting for signs, freedom after a survey."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from ashcomb.outbreak.build import Colonies, Records, build_scene
+from ashcomb.outbreak.observation import onset_quantiles
+from ashcomb.outbreak.posterior import Effort, sample
+from ashcomb.outbreak.rates import rates
+from ashcomb.outbreak.scene import FOREVER, Event, Look, Stay
+from ashcomb.science.onset import DAYS_IN_MONTH, signs_by_gamma, signs_by_lognormal, signs_by_table, still_infected
+from ashcomb.sources.library import value
+
+EFFORT = Effort(ess=20_000, first=20_000, most=80_000, kept=40_000)
+OFF = dict.fromkeys(("background", "touching", "apiary", "robbing"), (0.0, "off"))
+ALONE = (np.zeros(2, dtype=np.int64), np.zeros(0, dtype=np.int64), np.zeros(0))
+NO_REMISSION = np.array([0.0, 28.0, 7.0, 21.0])
+
+
+def chance(colonies, records, horizon, replaced):
+    found = sample(build_scene(horizon, colonies, records), rates(replaced=replaced), 11, EFFORT)
+    n = len(colonies.first)
+    return np.bincount(found.draws.colony, minlength=n) / found.draws.count, found
+
+
+def wet_supers(prior, sensitivity, months, law):
+    """A sick hive gives one wet super to another on day 0; looks without signs so many months later."""
+    known = Colonies.plain(2)
+    known.before[0] = 1 - 1e-12
+    stays = [Stay(0, 0, 0, FOREVER), Stay(1, 0, 0, FOREVER)]
+    looks = [Look(1, 10 + month * DAYS_IN_MONTH, sensitivity, 0.0, False) for month in months]
+    gift = Event(6, 10, 10, 1.0, [], [1], outside=1.0)
+    records = Records(stays, ALONE, [gift], looks, (), None, onset_quantiles(law), NO_REMISSION)
+    return chance(known, records, 300, OFF | {"wet supers": (prior, "as in the story")})[0][1]
+
+
+@pytest.mark.parametrize(("prior", "months", "answer"), [
+    (0.45, (2,), 0.314), (0.45, (2, 5), 0.135), (0.20, (2,), 0.123), (0.20, (2, 5), 0.046),
+])  # fmt: skip
+def test_still_infected_after_looks_without_signs(prior, months, answer):
+    """Acceptance story 6 of this project, worked by hand from the published table of first signs."""
+    assert wet_supers(prior, 0.9, months, "table") == pytest.approx(answer, abs=0.012)
+    assert still_infected(prior, 0.9, months) == pytest.approx(answer, abs=0.0006)
+
+
+@pytest.mark.parametrize(("law", "curve"), [("gamma", signs_by_gamma), ("lognormal", signs_by_lognormal)])
+def test_the_other_laws_of_onset(law, curve):
+    assert wet_supers(0.45, 0.9, (2, 5), law) == pytest.approx(still_infected(0.45, 0.9, (2, 5), curve), abs=0.012)
+
+
+@pytest.mark.parametrize(("law", "curve"), [
+    ("table", signs_by_table), ("gamma", signs_by_gamma), ("lognormal", signs_by_lognormal),
+])  # fmt: skip
+def test_quantiles_are_the_curves_turned_round(law, curve):
+    found = onset_quantiles(law, 1000)
+    least = value("disease.onset_least_days").value
+    for k in (100, 250, 500, 750, 900):
+        if found[k] > least:
+            assert curve(found[k] / DAYS_IN_MONTH) == pytest.approx(k / 1000, abs=1e-3)
+
+
+def test_an_exponential_infection_time_under_background_alone():
+    """Background alone: chance 1 - exp(-rate × days)."""
+    known = Colonies.plain(20)
+    stays = [Stay(j, 0, 0, FOREVER) for j in range(20)]
+    got, _ = chance(known, Records(stays, ALONE), 400, OFF | {"background": (1e-3, "test")})
+    assert got.mean() == pytest.approx(1 - np.exp(-0.4), abs=0.004)
+
+
+def test_freedom_after_a_survey_without_signs():
+    """P_free = prior / (1 - SSe (1 - prior)) for one unit with prevalence: here each of 40 hives is its own unit.
+
+    With independent hives the chance that none is infected is the product of (1 - p) / (1 - p Se) over those looked at
+    and of (1 - p) over the others (Bayes' rule).
+    """
+    known = Colonies.plain(40, 0.05)
+    stays = [Stay(j, 0, 0, FOREVER) for j in range(40)]
+    looks = [Look(j, 10.0, 0.85, 0.0, False) for j in range(30)]
+    at_once = np.linspace(0.0, 1e-3, 9)
+    _, found = chance(known, Records(stays, ALONE, (), looks, (), None, at_once, NO_REMISSION), 20, OFF)
+    none = 1 - len(np.unique(found.draws.draw)) / found.draws.count
+    assert none == pytest.approx((0.95 / (1 - 0.05 * 0.85)) ** 30 * 0.95**10, abs=0.012)

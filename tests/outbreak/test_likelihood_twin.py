@@ -1,0 +1,93 @@
+"""The compiled likelihood and its bookkeeping against the slow readable twin, on random histories of a busy scene."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from tests.outbreak.scenes import busy_scene
+from verification.twin_likelihood import History, log_likelihood
+
+from ashcomb.outbreak.rates import rates
+
+TRIED = {
+    "background": (1.5e-3, "test"), "touching": (8e-3, "test"), "apiary": (2e-3, "test"), "robbing": (1e-3, "test"),
+}  # fmt: skip
+
+
+def run(scene, seed, sweeps, sampled=()):
+    from ashcomb.outbreak.kernels import sweep
+    from ashcomb.outbreak.layout import packed
+    from ashcomb.outbreak.posterior import start
+
+    gen = np.random.default_rng(seed)
+    used = rates(sampled, {name: value for name, value in TRIED.items() if name not in sampled})
+    theta, state, memory = used.vector(), start(scene, gen), packed(scene)
+    for _ in range(sweeps):
+        sweep(*memory, state.mem, state.pos, theta, used.bounds(), gen)
+    return memory, state, theta
+
+
+def history(state):
+    fields = ("time", "onset", "turn", "length")
+    floats = [state.floats(name).tolist() for name in fields]
+    return History(*floats, state.wholes("source").tolist(), state.floats("when").tolist())
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_log_likelihood_equals_the_twin(seed):
+    from ashcomb.outbreak.kernels import log_history, log_observed, rebuild
+
+    scene = busy_scene(seed)
+    memory, state, theta = run(scene, seed, 5 * seed + 1)
+    rebuild(*memory, state.mem, state.pos, theta)
+    fast = log_history(*memory, state.mem, state.pos, theta) + log_observed(*memory, state.mem, state.pos)
+    assert (state.wholes("source") > -3).sum() >= 3
+    assert fast == pytest.approx(log_likelihood(scene, theta, history(state)), abs=1e-8)
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_what_is_kept_ready_equals_what_is_computed_anew(seed):
+    from ashcomb.outbreak.kernels import rebuild, visit
+
+    scene = busy_scene(seed)
+    memory, state, theta = run(scene, seed, 20)
+    rebuild(*memory, state.mem, state.pos, theta)
+    gen = np.random.default_rng(seed)
+    for j in range(len(scene.first)):
+        visit(*memory, state.mem, state.pos, theta, j, gen)
+    kept = {name: state.floats(name).copy() for name in ("rate", "share")}
+    counts = {name: state.wholes(name).copy() for name in ("risk", "taken")}
+    rebuild(*memory, state.mem, state.pos, theta)
+    for name, values in kept.items():
+        np.testing.assert_allclose(values, state.floats(name), atol=1e-12)
+    for name, numbers in counts.items():
+        np.testing.assert_array_equal(numbers, state.wholes(name))
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_the_gain_of_a_toggle_is_the_difference_of_the_likelihoods(seed):
+    """What the add-or-delete move compares, with and without one colony, against two full twins."""
+    from ashcomb.outbreak.kernel_chance import log_given, log_own, log_seen
+    from ashcomb.outbreak.kernel_state import gather
+    from ashcomb.outbreak.kernels import log_rest, put_in, rebuild, take_out
+
+    scene = busy_scene(seed)
+    memory, state, theta = run(scene, seed, 15)
+    rebuild(*memory, state.mem, state.pos, theta)
+    infected = np.flatnonzero(state.wholes("source") > -3)
+    j = int(infected[seed % len(infected)])
+    with_it = log_likelihood(scene, theta, history(state))
+    world = (*memory, state.mem, state.pos, theta)
+    take_out(*world, j)
+    count = gather(*world, j)
+    time, onset, turn, length = (state.floats(name)[j] for name in ("time", "onset", "turn", "length"))
+    there = log_own(*world, j, count, state.wholes("source")[j], time) + log_rest(*world, j, time, onset, turn, length)
+    none = log_own(*world, j, count, -3, np.inf) + log_given(*world, j, np.inf, np.inf)
+    none += log_seen(*memory, state.mem, state.pos, j, np.inf, np.inf, 1.0, 0.0)
+    for name, value in (("time", np.inf), ("onset", np.inf), ("turn", 1.0), ("length", 0.0)):
+        state.floats(name)[j] = value
+    state.wholes("source")[j] = -3
+    put_in(*world, j)
+    assert there - none == pytest.approx(with_it - log_likelihood(scene, theta, history(state)), abs=1e-8) or (
+        none == -np.inf and log_likelihood(scene, theta, history(state)) == -np.inf
+    )
