@@ -20,7 +20,7 @@ from ashcomb.records.columns import Record
 from ashcomb.records.pieces import Decision
 from ashcomb.records.places import Component, Hive, Premises
 from ashcomb.records.situation import Situation
-from ashcomb.records.storage import Price
+from ashcomb.records.storage import Hold, Price
 
 DAY = "2031-05-13"
 
@@ -97,6 +97,14 @@ def test_a_lock_against_the_rules_or_the_kill_is_named(component: str, method: s
     lock = record(Decision, DAY, hive="A07-01", component=component, count=1, method=method, locked=True, reason="x")
     with pytest.raises(UserError, match="decided and locked"):
         chosen([*parts(), lock])
+
+
+def test_what_lies_in_the_store_already_need_not_come_out():
+    near = [record(Price, DAY, item=item, amount=0.0, currency="EUR") for item in ("gamma lot", "vehicle km")]
+    kept = record(Hold, DAY, hive="A07-01", component="excluder", count=2, direction="in", store="HS")
+    metal = record(Component, DAY, hive="A07-01", component="excluder", count=3, material="metal")
+    found = chosen([metal, kept, *near])
+    assert [(line.place, line.count, line.prepare) for line in found.lines] == [("HS", 2, False), ("A07", 1, True)]
 
 
 def test_a_cap_on_remaining_risk_is_kept():

@@ -135,7 +135,7 @@ class _Builder:
             yield self._part(holding, left, "")
 
     def _part(self, holding: Holding, count: int, locked: str) -> Part:
-        alive = holding.owner in self.operation.to_kill
+        alive = holding.owner in self.operation.to_kill and not holding.held
         rules = self._locked(holding, locked, alive) if locked else self._open(holding.piece, alive)
         if not rules:
             return Part(holding, count, -1, False, locked, rules)

@@ -90,7 +90,7 @@ def hold_store(situation: Situation, profile: CodeProfile, day: date) -> HoldSto
         figures.rule(key)
     pieces = sum(store.pieces for store in stores)
     late = [store.store or "unnamed" for store in stores if store.overdue]
-    verdict = f"{pieces} pieces in {len(stores)} stores"
+    verdict = f"{pieces} pieces in {len(stores)} {'store' if len(stores) == 1 else 'stores'}"
     verdict += f"; a look is overdue at {', '.join(late)}." if late else "; no look is overdue."
     return HoldStore(
         day=day, stores=stores, gates=_gates(stores), verdict=verdict, uses=figures.taken, rules=figures.rules,

@@ -71,12 +71,23 @@ def holdings(
     found = tallies(situation, profile, owners)
     for key, tally in found.items():
         _take(stock.get(key, []), _gone(tally))
-    items = [
-        replace(h, place=stores[h.owner, h.piece.component], held=True) if (h.owner, h.piece.component) in stores
-        and found[h.owner, h.piece.component].held else h
-        for key in sorted(stock) for h in stock[key] if h.count > 0
-    ]  # fmt: skip
+    items: list[Holding] = []
+    for key in sorted(stock):
+        held = found[key].held if key in found else 0
+        items += _parted(stock[key], held, stores.get(key, ""))
     return Holdings(tuple(items), tuple(dict.fromkeys(doubts)))
+
+
+def _parted(own: list[Holding], held: int, store: str) -> Iterable[Holding]:
+    """The holdings of one owner and kind, those in the store apart from those that are not."""
+    for holding in own:
+        inside = min(held, holding.count)
+        held -= inside
+        for count, there in ((inside, True), (holding.count - inside, False)):
+            if count > 0:
+                place = store if there else holding.place
+                honey = holding.honey_kg * count / holding.count
+                yield replace(holding, count=count, honey_kg=honey, place=place, held=there)
 
 
 def _gone(tally: Tally) -> int:
