@@ -28,6 +28,12 @@ class Intake:
     refused: int
     file: Path | None
 
+    @property
+    def whole(self) -> bool:
+        """Whether every row was kept and no whole sheet was left out."""
+        sheets = [sheet for sheet, heading in self.result.mapping.unread if not heading]
+        return not self.refused and not sheets and not self.result.problems
+
 
 def take_in(case: Case, files: Sequence[Path]) -> Intake:
     """Imports spreadsheets; reading the same file twice changes nothing.
@@ -42,7 +48,7 @@ def take_in(case: Case, files: Sequence[Path]) -> Intake:
         case.write(result.records, f"import of {', '.join(file.name for file in files)}")
     write_mapping(result.mapping, case.folder / MAPPING)
     file = _refusal_file(case, result)
-    return Intake(_report(result, file), result, result.refused_rows, file)
+    return Intake(_report(result, file, case.folder / MAPPING), result, result.refused_rows, file)
 
 
 def blank_workbook(file: Path) -> None:
@@ -60,7 +66,7 @@ def _refusal_file(case: Case, result: ImportResult) -> Path | None:
     return file
 
 
-def _report(result: ImportResult, file: Path | None) -> Report:
+def _report(result: ImportResult, file: Path | None, mapping: Path) -> Report:
     rows = [(name, c.read, c.kept, c.already, c.refused, c.waiting) for name, c in result.counts.items()]
     columns = ("Kind", "Rows read", "Kept", "Already there", "Refused", "Waiting")
     unread = [f"{sheet}: {heading or 'whole sheet'} is not read" for sheet, heading in result.mapping.unread]
@@ -75,6 +81,7 @@ def _report(result: ImportResult, file: Path | None) -> Report:
     headline = f"{kept} rows kept, {result.refused_rows} refused."
     if file:
         headline += f" The refused rows stand in {file} with the bad cells marked: correct them and import that file."
+    headline += f" How sheets and headings were read stands in {mapping}, where it can be changed."
     facts = {"kept": kept, "refused": result.refused_rows, "file": str(file) if file else None,
              "counts": {row[0]: dict(zip(("read", "kept", "already", "refused", "waiting"), row[1:], strict=True))
                         for row in rows},

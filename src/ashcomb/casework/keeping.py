@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -10,6 +11,8 @@ from ashcomb.kernel.errors import FaultError, UserError
 from ashcomb.store.seal import Seal
 from ashcomb.store.sqlite import Store
 from ashcomb.store.verify import Verification, verify
+
+_SEAL = re.compile(r"(?:\d+-)?[0-9a-fA-F]{8,64}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,8 +24,10 @@ class BackupReport:
 
 
 def verify_case(case: Case, expected_seal: str = "") -> Verification:
-    """Recomputes every seal; expected_seal is one printed on a paper."""
-    return verify(case.store, expected_seal)
+    """Recomputes every seal; expected_seal is one on a paper; raises UserError if it is not written like one."""
+    if expected_seal and not _SEAL.fullmatch(expected_seal.strip()):
+        raise UserError(f"“{expected_seal}” is not written like a seal.", "Copy it from the paper: 3-5828e5567851.")
+    return verify(case.store, expected_seal.strip())
 
 
 def seals(case: Case) -> list[Seal]:

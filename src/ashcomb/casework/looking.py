@@ -6,19 +6,32 @@ from datetime import date
 
 from ashcomb.casework.case import Case
 from ashcomb.casework.report import Report, Section, report, table
+from ashcomb.kernel.errors import UserError
+from ashcomb.kernel.time import day_words
 from ashcomb.plans.freedom import FreedomPlan, freedom_of
 from ashcomb.plans.inspection import InspectionPlan, inspection
 from ashcomb.science.exact import percent
 
 
 def looks_worth(case: Case, apiary: str, first: date, last: date) -> InspectionPlan:
-    """The worth of the looks at an apiary in a round; an empty mark is the index apiary."""
+    """The worth of the looks at an apiary in a round; an empty mark is the index apiary.
+
+    Raises UserError for an unknown apiary or a round that ends before it starts.
+    """
+    _round(first, last)
     return inspection(case.situation(), case.profile(), apiary or case.head.index, first, last)
 
 
 def freedom_at(case: Case, apiary: str, first: date, last: date, design: int | None = None) -> FreedomPlan:
     """How sure a round makes it that an apiary holds no more than `design` - 1 infected hives."""
+    _round(first, last)
     return freedom_of(case.situation(), case.profile(), apiary or case.head.index, first, last, design)
+
+
+def _round(first: date, last: date) -> None:
+    if last < first:
+        what = f"The round ends ({day_words(last)}) before it starts ({day_words(first)})."
+        raise UserError(what, "Exchange the two days, or correct one.")
 
 
 def worth_report(plan: InspectionPlan) -> Report:

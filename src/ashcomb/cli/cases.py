@@ -147,7 +147,7 @@ def import_(
     with opened(folder, by, write=True) as case:
         result = take_in(case, files)
     show(result.report, as_json)
-    if result.refused:
+    if not result.whole:
         raise typer.Exit(2)
 
 

@@ -48,7 +48,7 @@ def trace(
     folder: Folder,
     unit: Annotated[str, typer.Option(help="Trace from this place; default the index apiary.")] = "",
     first: First = "",
-    last: Last = "",
+    last: Annotated[str, typer.Option("--to", help="Last day of the trace forward; default no bound.")] = "",
     as_json: Json = False,
 ) -> None:
     """Traces forward and back."""

@@ -48,7 +48,8 @@ def exposures(
 
     reached: first day on which the apiary may have been exposed.  sources: exposed places with their first day; a move
     that names hives of this apiary and left such a place on or after that day exposes them by its own route.
-    Hives that no move names are exposed as neighbours in the same apiary.
+    A move that names no hive may have reached any of them, so each takes its chance; the others are exposed as
+    neighbours in the same apiary.
     """
     found: dict[str, Exposure] = {}
     hives = standing(situation, apiary, today)
@@ -58,8 +59,10 @@ def exposures(
         if move.source not in sources or move.happened.last < sources[move.source]:
             continue
         key, words = ROUTES[move.what]
-        for hive in set(move.hives) & set(hives):
-            new = _by(hive, move.happened, key, f"{words} ({move.mark or move.happened.words()})")
+        told = move.mark or move.happened.words()
+        named = f"{words} ({told})" if move.hives else f"may be the one that {words} ({told} names no hive)"
+        for hive in set(move.hives or hives) & set(hives):
+            new = _by(hive, move.happened, key, named)
             found[hive] = max(found.get(hive, new), new, key=lambda exposure: exposure.prior)
     rest = Span.day(reached)
     return tuple(found.get(hive) or _by(hive, rest, *SAME_APIARY) for hive in hives)
