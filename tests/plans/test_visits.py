@@ -122,7 +122,7 @@ def ask(days: int = 2, windows=((480, 1020),)) -> VisitAsk:
 
 def test_a_plan_says_when_what_and_what_it_would_settle():
     chances = {hive: Chance(0.3, 0.2) for yard in ask().yards for hive in yard.hives}
-    plan = visits(P, ask(), chances, QUICK)
+    plan = visits(P, ask(), chances, (), QUICK)
     (day,) = plan.days
     assert [visit.apiary for visit in day.visits] == ["A03", "A07"]  # the dirty one last, no disinfection needed
     assert not any(visit.cleaned for visit in day.visits)
@@ -134,9 +134,9 @@ def test_a_plan_says_when_what_and_what_it_would_settle():
 
 def test_what_has_no_day_is_named_with_its_reason():
     chances = {hive: Chance(0.3, 0.2) for yard in ask().yards for hive in yard.hives}
-    plan = visits(P, ask(windows=()), chances, QUICK)
+    plan = visits(P, ask(windows=()), chances, (), QUICK)
     assert {why for _, why in plan.left_out} == {"no day on which it can be looked at"}
-    short = visits(P, ask(windows=((480, 500),)), chances, QUICK)
+    short = visits(P, ask(windows=((480, 500),)), chances, (), QUICK)
     assert {why for _, why in short.left_out} == {"too far or too long for the hours that are open"}
 
 

@@ -271,6 +271,7 @@ def calendar_report(plan: RosterPlan) -> Report:
         Section("What it comes to", plan.answer),
         Section("No place for", (), table(("Job", "Why", "Cheapest way out"), unfit)),
         Section("What moved", plan.moved),
+        Section("Who is where", (), _week(sorted(days), plan.entries)),
         *(Section(day_words(day), (), _day_table(entries)) for day, entries in sorted(days.items())),
         Section("Person by person", (), table(("Person", "Jobs", "Hours"), _by_person(plan.entries), right=(2,))),
     ]  # fmt: skip
@@ -280,6 +281,15 @@ def calendar_report(plan: RosterPlan) -> Report:
 def _day_table(entries: Sequence[Entry]) -> Table:
     rows = [(f"{e.begins:%H:%M}", _until(e), e.kind, e.where, _who(e), ", ".join(e.kit), e.why) for e in entries]
     return table(("From", "To", "What", "Where", "Who", "With", "Why"), rows)
+
+
+def _week(days: Sequence[date], entries: Sequence[Entry]) -> Table:
+    """Days down, people across, so that a free hand is seen at a glance."""
+    people = sorted({person for entry in entries for person in entry.people})
+    rows = [[day_words(day)[:-5], *("; ".join(f"{e.begins:%H:%M} {e.kind} {e.where}" for e in entries
+                                              if person in e.people and e.begins.date() == day) or "–"
+                                    for person in people)] for day in days]  # fmt: skip
+    return table(("Day", *people), rows)
 
 
 def _until(entry: Entry) -> str:

@@ -16,6 +16,7 @@ from ashcomb.casework.report import Report, Section, report, table
 from ashcomb.kernel.errors import UserError
 from ashcomb.kernel.time import day_words
 from ashcomb.plans.figures import Figures
+from ashcomb.plans.followup import TRIAL
 from ashcomb.plans.positions import Position, anchor_of, geographic, position_of
 from ashcomb.plans.roads import Roads, read_table, roads_between
 from ashcomb.plans.season import season_of
@@ -30,6 +31,10 @@ from ashcomb.records.places import Apiary, Premises
 from ashcomb.science.exact import percent
 
 MOST_DAYS = 60
+BASIS = (
+    TRIAL,
+    "A chance is that at exposure, changed by every look and test since; no contact between hives is modelled.",
+)
 _ORDERS = ("Order", "Infected hives to expect", "On the first day", "Hours away", "Hours driven", "Found an hour",
            "Hives")  # fmt: skip
 _CREW = re.compile(r"^(?P<people>[^@]+)@(?P<base>[^@\s]+)(?:\s+(?P<from>\d{1,2}:\d{2})-(?P<to>\d{1,2}:\d{2}))?$")
@@ -78,7 +83,7 @@ def plan_visits(
                           windows=windows, needs=frozenset({needs[mark]} if mark in needs else ())))  # fmt: skip
     crews = tuple(crew_of(case, text, n, roads, len(days), figures) for n, text in enumerate(texts, 1))
     asked = VisitAsk(days=days, yards=tuple(yards), crews=crews, roads=roads)
-    return visits(case.profile(), asked, now.chances, search, tell, stop)
+    return visits(case.profile(), asked, now.chances, BASIS, search, tell, stop)
 
 
 def work_days(case: Case, first: date, number: int, every_day: bool) -> tuple[date, ...]:

@@ -7,10 +7,12 @@ from pathlib import Path
 
 from ashcomb.casework.case import Case
 from ashcomb.casework.sheets.catalogue import make_sheet, paper_names, paper_titles
+from ashcomb.casework.sheets.crewday import day_sheets
 from ashcomb.casework.sheets.desk import Desk, SheetAsk
 from ashcomb.papers.typst import set_paper
+from ashcomb.plans.visits import VisitPlan
 
-__all__ = ["paper_names", "paper_titles", "render_paper", "write_papers"]
+__all__ = ["paper_names", "paper_titles", "render_paper", "write_day_sheets", "write_papers"]
 BLANK_MOMENT = 946_684_800  # 1 January 2000: a blank paper has no date of its own
 ANY = SheetAsk()
 
@@ -47,6 +49,16 @@ def write_papers(
         target.write_bytes(render_paper(case, name, paper, blank, ask))
         written.append(target)
     return written
+
+
+def write_day_sheets(case: Case, plan: VisitPlan, folder: Path, paper: str = "a4") -> Path:
+    """Writes the day sheets of a plan of visits that is already worked out, and says which file."""
+    folder.mkdir(parents=True, exist_ok=True)
+    seal = case.store.head()
+    made = set_paper(day_sheets(Desk(case), plan), paper, seal.at // 1000 if seal else BLANK_MOMENT)
+    target = folder / f"{_safe(f'{case.head.mark}-crewday-{plan.first}')}-{paper}.pdf"
+    target.write_bytes(made)
+    return target
 
 
 def _safe(stem: str) -> str:

@@ -160,6 +160,8 @@ def _answer(group: Group, looked: int, sure: float, free: float, target: Fractio
         return f"{group.name}: no. Signs or a positive test in living hives: {', '.join(signs)}."
     short = "reaches" if free >= float(target) else "falls short of"
     found = f"{looked} of {len(group.since)} hives were looked at or tested so that it counts; this would have found"
+    if not looked:
+        found = "No hive was looked at or tested so that it counts; that finds"
     return (
         f"{group.name}: nobody can say yes. {found} one infected hive with {percent(sure)}. Probability of freedom "
         f"{percent(free)}, which {short} the {percent(target, 0)} that is asked for."
@@ -174,7 +176,7 @@ def _raise(
     found = []
     later = _with_brood(wanted.season, today + timedelta(days=int(wanted.figures.ours("plans.second_round_days"))))
     now = _with_brood(wanted.season, today)
-    steps = [("look", now, "Every hive looked at in full"), ("look", later, "The same, six weeks later"),
+    steps = [("look", now, "Every hive looked at in full"), ("look", later, "Every hive looked at in full some weeks later"),
              ("culture", today, "Bees of every hive to the laboratory, culture")]  # fmt: skip
     for key, day, words in steps:
         one = method(key, wanted.figures)

@@ -119,8 +119,8 @@ def store_tasks(store: str, drive: int, hours: Hours, first: int, figures: Figur
     minutes = 2 * drive + int(figures.ours("visits.store_minutes"))
     for day in range(first, len(hours.day)):
         yield Task(mark=f"store {store} day {day + 1}", kind="look round the store", where=store, minutes=minutes,
-                   windows=((day * DAY + hours.usual[0], day * DAY + hours.usual[1]),), weight=1, kit=("hold register",),
-                   why="gaps, robber bees, count")  # fmt: skip
+                   windows=((day * DAY + hours.usual[0], day * DAY + hours.usual[1]),), weight=1,
+                   kit=("hold register",), why="gaps, robber bees, count")  # fmt: skip
 
 
 def plant_task(slot: Slot, number: int, figures: Figures) -> Task:

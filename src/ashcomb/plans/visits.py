@@ -106,13 +106,14 @@ def visits(
     profile: CodeProfile,
     ask: VisitAsk,
     assessment: Assessment,
+    basis: Sequence[str] = (),
     search: Search | None = None,
     tell: Callable[[Progress], None] = lambda progress: None,
     stop: Callable[[], bool] = lambda: False,
 ) -> VisitPlan:
     """The plan of visits with the most infected hives to be expected, soonest, for the least driving.
 
-    assessment: a chance for every hive of the yards.  Raises UserError when nobody could go anywhere.
+    assessment: a chance for every hive of the yards.  basis: what these chances rest on, for people.  Raises UserError when nobody could go anywhere.
     """
     figures = Figures(profile)
     figures.rule("between_apiaries")
@@ -134,7 +135,7 @@ def visits(
         first=ask.days[0], days=days, left_out=left, score=found.score, bound=found.bound, gap=found.gap,
         stopped=found.stopped, compared=compared,
         answer=_answer(compared[0], days, left, found.gap, found.stopped), uses=figures.taken, rules=figures.rules,
-        assumptions=_assumptions(job, ask, pace),
+        assumptions=(*basis, *_assumptions(job, ask, pace)),
         cautions=("A look that finds nothing clears no hive. Suspects are left closed and reported at once.",),
     )  # fmt: skip
 

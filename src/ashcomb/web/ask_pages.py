@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import Annotated
 
 from fastapi import APIRouter, Depends, Request
+from markupsafe import Markup
 from starlette.responses import Response
 
 from ashcomb.casework.case import Case
@@ -15,7 +16,8 @@ from ashcomb.kernel.errors import AshcombError
 from ashcomb.web.answers import error_answer, report_json, status_of, wants_json
 from ashcomb.web.asked import Asked, check_names, known_marks
 from ashcomb.web.office import Office, office_of
-from ashcomb.web.questions import QUESTIONS, Question
+from ashcomb.web.question import Question
+from ashcomb.web.questions import QUESTIONS
 
 router = APIRouter()
 
@@ -31,10 +33,11 @@ def _register(question: Question) -> None:
 
 def _answer(question: Question, request: Request, office: Office, case: Case) -> Response:
     given = dict(request.query_params)
-    report, error = None, None
+    report, error, drawing = None, None, None
     if given or not question.waits or wants_json(request):
         try:
             report = _report(question, case, given)
+            drawing = _drawing(question, case, given) if not wants_json(request) else None
         except AshcombError as fault:
             error = fault
     if wants_json(request):
@@ -47,13 +50,18 @@ def _answer(question: Question, request: Request, office: Office, case: Case) ->
         )
     marks = known_marks(case, {field.marks for field in question.fields if field.marks})
     return office.page("ask.html", case, status_of(error) if error else 200, question=question, given=given,
-                       report=report, error=error, marks=marks)  # fmt: skip
+                       report=report, error=error, marks=marks, drawing=drawing)  # fmt: skip
 
 
 def _report(question: Question, case: Case, given: Mapping[str, str]) -> Report:
     check_names(question.by_name, given)
     report = question.answer(case, Asked(question.by_name, given))
     return replace(report, sections=tuple(s for s in report.sections if s.lines or (s.table and s.table.rows)))
+
+
+def _drawing(question: Question, case: Case, given: Mapping[str, str]) -> Markup | None:
+    """The drawing of a page; its words are escaped where it is made."""
+    return Markup(question.draws(case, Asked(question.by_name, given))) if question.draws else None
 
 
 for _question in QUESTIONS.values():

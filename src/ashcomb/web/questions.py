@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass
-
-from ashcomb.casework.case import Case
-from ashcomb.casework.report import Report
 from ashcomb.sources.profile import profile_ids
 from ashcomb.web import replies
-from ashcomb.web.asked import Asked, Field
+from ashcomb.web.asked import Field
+from ashcomb.web.crew_questions import CREW_QUESTIONS
+from ashcomb.web.question import Question
 
 APIARY = Field("apiary", "Apiary", help="empty: the index apiary", marks="apiary")
 HIVES = Field("hives", "Hives", help="marks, comma between; empty: all condemned hives")
@@ -17,23 +14,6 @@ FIRST = Field("first", "First day", "day", "empty: start of the risk window")
 LAST = Field("last", "Last day", "day", "empty: today")
 DAY = Field("day", "Day", "day", "empty: today")
 PROFILES = tuple((name, name) for name in profile_ids())
-
-
-@dataclass(frozen=True, slots=True)
-class Question:
-    """A page with a form. asks: what it finds out.  waits: shows the form alone until something is asked."""
-
-    name: str
-    title: str
-    asks: str
-    answer: Callable[[Case, Asked], Report]
-    fields: tuple[Field, ...] = ()
-    waits: bool = False
-
-    @property
-    def by_name(self) -> dict[str, Field]:
-        """Its fields by name."""
-        return {field.name: field for field in self.fields}
 
 
 def _metres(name: str, label: str, help_text: str = "empty: nobody measured it") -> Field:
@@ -123,5 +103,6 @@ QUESTIONS: dict[str, Question] = {
             "verify", "Seals", "Whether any record was altered since it was sealed.", replies.verify,
             (Field("seal", "Seal printed on a paper", help="empty: the chain alone is checked"),),
         ),
+        *CREW_QUESTIONS,
     )
 }  # fmt: skip

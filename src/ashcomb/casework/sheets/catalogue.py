@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 from ashcomb.casework.sheets.balance import balance_sheet
 from ashcomb.casework.sheets.consignment import consignment_sheet, labels_sheet
+from ashcomb.casework.sheets.crewday import crewday_sheet
 from ashcomb.casework.sheets.desk import Desk
 from ashcomb.casework.sheets.destruction import destruction_sheet
 from ashcomb.casework.sheets.fate import fate_sheet, prepare_sheet
@@ -14,6 +15,7 @@ from ashcomb.casework.sheets.hobby import hobby_sheet
 from ashcomb.casework.sheets.inspection import inspection_sheet
 from ashcomb.casework.sheets.night import night_sheet
 from ashcomb.casework.sheets.notification import notification_sheet
+from ashcomb.casework.sheets.proof import proof_sheet
 from ashcomb.casework.sheets.release import release_sheet
 from ashcomb.casework.sheets.standstill import standstill_sheet
 from ashcomb.casework.sheets.store import claim_sheet, stocktake_sheet
@@ -26,6 +28,7 @@ SHEETS: dict[str, tuple[str, Callable[[Desk], Sheet]]] = {
     "standstill": ("Standstill notice", standstill_sheet),
     "trace": ("Trace list", trace_sheet),
     "zone": ("Zone and neighbour list", zone_sheet),
+    "crewday": ("Day sheets of the crews", crewday_sheet),
     "inspection": ("Inspection of a yard", inspection_sheet),
     "fate": ("Fate of every box and comb", fate_sheet),
     "prepare": ("Out of the hives before the kill", prepare_sheet),
@@ -36,6 +39,7 @@ SHEETS: dict[str, tuple[str, Callable[[Desk], Sheet]]] = {
     "labels": ("Labels for units", labels_sheet),
     "stocktake": ("Stock-take of the hold store", stocktake_sheet),
     "claim": ("Claim for what was destroyed", claim_sheet),
+    "proof": ("Proof of freedom of an apiary", proof_sheet),
     "release": ("Release, or what is missing for it", release_sheet),
     "hobby": ("A small keeper's case on two pages", hobby_sheet),
 }
