@@ -29,8 +29,6 @@ from ashcomb.records.state import hives_at
 
 NOW = 2_000_000_000_000  # May 2033, after everything that the sheets tell
 
-NOW = 2_000_000_000_000  # May 2033, after everything that the sheets tell
-
 Rows = dict[str, list[dict[str, object]]]
 SHEETS = {
     "Apiaries": "apiary", "Premises": "premises", "Keepers": "keeper", "Crew": "crew", "Hives": "hive",

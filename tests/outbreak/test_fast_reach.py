@@ -190,7 +190,7 @@ def test_a_long_chain_that_may_have_happened_at_once():
     for cost in (0.0, np.inf):
         register = Register(made(rows, 401))
         register.walk_cost = cost
-        assert answer(register.forward([Start(0, 5)]))[400] == (5, 400)
+        assert answer(register.forward([Start(0, 5)], 50))[400] == (5, 400)
         assert answer(register.back([Start(400, 7)]))[0] == (7, 400)
 
 

@@ -108,7 +108,7 @@ def _events(n: int, colonies: Colonies, infectable: Floats, events: Sequence[Eve
         takes.append(there)
         objects.append(event.objects)
     give_ptr, give = ragged([[donor for donor, _, _ in row] for row in gives])
-    share = np.array([s for row in gives for _, s, _ in row], dtype=float)
+    parts = np.array([s for row in gives for _, s, _ in row], dtype=float)
     gave_at = np.array([t for row in gives for _, _, t in row], dtype=float)
     event_of = np.repeat(np.arange(len(events)), np.diff(give_ptr)).astype(np.int64)
     take_ptr, take = ragged(takes)
@@ -121,10 +121,10 @@ def _events(n: int, colonies: Colonies, infectable: Floats, events: Sequence[Eve
         "event_to": np.array([e.latest for e in events], dtype=float),
         "event_outside": np.array([e.outside for e in events], dtype=float),
         "event_objects": np.array(objects, dtype=float),
-        "give_ptr": give_ptr, "give": give, "give_share": share, "give_time": gave_at,
+        "give_ptr": give_ptr, "give": give, "give_share": parts, "give_time": gave_at,
         "take_ptr": take_ptr, "take": take,
         "in_ptr": in_ptr, "in_event": taker_of[into],
-        "out_ptr": out_ptr, "out_event": event_of[out], "out_share": share[out], "out_time": gave_at[out],
+        "out_ptr": out_ptr, "out_event": event_of[out], "out_share": parts[out], "out_time": gave_at[out],
     }  # fmt: skip
 
 

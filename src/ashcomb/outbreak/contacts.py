@@ -28,6 +28,8 @@ RULINGS = (
     "The window bounds every move of a chain; moves by which chains go on beyond it are counted and named.",
 )
 
+COMPILED_FROM = 200_000  # transfers; below, starting the compiler takes longer than it saves
+
 
 @dataclass(frozen=True)
 class Start:
@@ -107,10 +109,18 @@ def earliest(transfers: Transfers, starts: Sequence[Start], last_day: int | None
     """First possible day and fewest moves for every place, forward, lots kept apart; -1 moves where out of reach.
 
     Two arrays with one element for each place; the day of a place out of reach means nothing. No grades, no carry-over.
+    Many transfers are traced by `register.Register`, which also answers again and again, back, and for all places.
     """
+    if len(transfers) >= COMPILED_FROM:
+        from ashcomb.outbreak.register import Register
+
+        found = Register(transfers).forward(starts, last_day)
+        day, moves = (np.full(len(transfers.marks), -1, dtype=np.int64) for _ in range(2))
+        day[found.place], moves[found.place] = found.day, found.moves
+        return day, moves
     network = by_place(transfers).within(last_day)
     seeds = _seeds(transfers, starts, narrow=False)
-    found = reach(
+    reached = reach(
         network,
         possible(network, transfers),
         np.ones(len(network), dtype=np.bool_),
@@ -118,7 +128,7 @@ def earliest(transfers: Transfers, starts: Sequence[Start], last_day: int | None
         np.array(list(seeds.values()), dtype=np.int64),
     )
     places = len(transfers.marks)
-    return found.arrival[:places] // MINUTES, found.moves[:places]
+    return reached.arrival[:places] // MINUTES, reached.moves[:places]
 
 
 def _trace(direction: str, transfers: Transfers, starts: tuple[Start, ...], bound: int | None) -> Trace:

@@ -69,7 +69,9 @@ def series(scene: Scene, draws: Draws, cases: Ints) -> dict[str, Floats]:
     now = (scene.end[draws.colony] > scene.horizon) & ~known[draws.colony]
     shown = now & (draws.onset <= scene.horizon)
     rows = {"infected": np.ones(len(draws.draw), dtype=bool), "hidden": now, "hidden with signs": shown}
-    found = {name: np.bincount(draws.draw[kept], minlength=draws.count) * 1.0 for name, kept in rows.items()}
+    found: dict[str, Floats] = {
+        name: np.bincount(draws.draw[kept], minlength=draws.count).astype(np.float64) for name, kept in rows.items()
+    }
     for k in range(draws.rates.shape[1]):
         if np.ptp(draws.rates[:, k]) > 0.0:
             found[f"rate {k}"] = draws.rates[:, k]

@@ -134,12 +134,14 @@ def shows(num: Floats, idx: Ints, onset: float, turn: float, length: float, at: 
 @compiled
 def log_looks(num: Floats, idx: Ints, j: int, onset: float, turn: float, length: float) -> float:
     """Log of the chance of what the looks at colony j found."""
-    total = 0.0
+    total, product = 0.0, 1.0
     for k in range(idx[idx[AT_LOOK_PTR] + j], idx[idx[AT_LOOK_PTR] + (j + 1)]):
         seen = num[idx[AT_LOOK_WORTH] + k] if shows(num, idx, onset, turn, length, num[idx[AT_LOOK_TIME] + k]) else 0.0
         found = seen + (1.0 - seen) * num[idx[AT_LOOK_FALSE] + k]
-        total += np.log(found if idx[idx[AT_LOOK_FOUND] + k] else 1.0 - found)
-    return total
+        product *= found if idx[idx[AT_LOOK_FOUND] + k] else 1.0 - found
+        if product < 1e-200:
+            total, product = total + np.log(product), 1.0
+    return total + np.log(product)
 
 
 @compiled

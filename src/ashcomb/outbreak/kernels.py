@@ -626,17 +626,12 @@ def other_rate(
 def sweep(
     num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, bounds: Floats, gen: np.random.Generator
 ) -> None:
-    """Visits every colony once, then open dates and sampled rates; begins with everything computed anew."""
-    rebuild(num, idx, mem, pos, theta)
+    """Visits every colony once, then open dates and sampled rates; the state must be rebuilt before the first sweep."""
     for j in range(idx[COLONIES]):
         visit(num, idx, mem, pos, theta, j, gen)
     for e in range(idx[EVENTS]):
-        if num[idx[AT_EVENT_TO] + e] > num[idx[AT_EVENT_FROM] + e] and (
-            pos[pos[AT_TAKEN] + e] == 0 or gen.random() < 0.5
-        ):
-            rebuild(num, idx, mem, pos, theta)
+        if num[idx[AT_EVENT_TO] + e] > num[idx[AT_EVENT_FROM] + e]:
             other_date(num, idx, mem, pos, theta, e, gen)
     for r in range(len(theta)):
         if bounds[r, 1] > bounds[r, 0]:
-            rebuild(num, idx, mem, pos, theta)
             other_rate(num, idx, mem, pos, theta, r, bounds[r, 0], bounds[r, 1], gen)

@@ -89,7 +89,7 @@ def sample(
     effort = effort or Effort()
     streams = np.random.SeedSequence(seed).spawn(effort.chains)
     memory = packed(scene)
-    chains = [_Chain(scene, memory, rates, np.random.Generator(np.random.Philox(stream))) for stream in streams]
+    chains = [Chain(scene, memory, rates, np.random.Generator(np.random.Philox(stream))) for stream in streams]
     known = np.zeros(0, dtype=np.int64) if cases is None else cases
     done, sweeps, stopped = 0, effort.first, ""
     with ThreadPoolExecutor(workers) as pool:
@@ -110,7 +110,7 @@ def sample(
 
 
 @dataclass
-class _Chain:
+class Chain:
     """One chain with its own stream of randomness. pieces: what it drew, with the sweeps that lie behind each draw."""
 
     scene: Scene
@@ -197,7 +197,7 @@ def _day_of(scene: Scene, brood: float) -> float:
     return float(BroodClock(scene.brood).day_of(brood))
 
 
-def _joined(chains: list[_Chain], effort: Effort) -> Draws:
+def _joined(chains: list[Chain], effort: Effort) -> Draws:
     """The draws of all chains after their burn-in, thinned alike to at most `effort.kept` a chain."""
     parts = [_kept(chain, effort) for chain in chains]
     offset = np.concatenate([[0], np.cumsum([len(p["rates"]) for p in parts])])
@@ -209,7 +209,7 @@ def _joined(chains: list[_Chain], effort: Effort) -> Draws:
     )
 
 
-def _kept(chain: _Chain, effort: Effort) -> dict[str, np.ndarray]:
+def _kept(chain: Chain, effort: Effort) -> dict[str, np.ndarray]:
     whole = np.concatenate([p[0] for p in chain.pieces])
     part = np.concatenate([p[1] for p in chain.pieces])
     sizes = np.concatenate([np.diff(p[2], prepend=0) for p in chain.pieces])

@@ -176,8 +176,11 @@ def _raise(
     found = []
     later = _with_brood(wanted.season, today + timedelta(days=int(wanted.figures.ours("plans.second_round_days"))))
     now = _with_brood(wanted.season, today)
-    steps = [("look", now, "Every hive looked at in full"), ("look", later, "Every hive looked at in full some weeks later"),
-             ("culture", today, "Bees of every hive to the laboratory, culture")]  # fmt: skip
+    steps = [
+        ("look", now, "Every hive looked at in full"),
+        ("look", later, "Every hive looked at in full some weeks later"),
+        ("culture", today, "Bees of every hive to the laboratory, culture"),
+    ]
     for key, day, words in steps:
         one = method(key, wanted.figures)
         more = Evidence(day, key, float(one.signs), float(one.before))

@@ -113,7 +113,8 @@ def visits(
 ) -> VisitPlan:
     """The plan of visits with the most infected hives to be expected, soonest, for the least driving.
 
-    assessment: a chance for every hive of the yards.  basis: what these chances rest on, for people.  Raises UserError when nobody could go anywhere.
+    assessment: a chance for every hive of the yards.  basis: what these chances rest on, for people.
+    Raises UserError when nobody could go anywhere.
     """
     figures = Figures(profile)
     figures.rule("between_apiaries")

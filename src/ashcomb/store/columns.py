@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from itertools import repeat
+from typing import Any, TypeVar
 
 import apsw
 import numpy as np
@@ -19,17 +20,18 @@ from ashcomb.records.all import ORDER
 from ashcomb.records.columns import Kind
 from ashcomb.store import ddl
 
+T = TypeVar("T")
 Ints = npt.NDArray[np.int64]
 Open = Callable[[], apsw.Connection]
 MISSING = -1
 _BLOCK = 100_000
-_SEPARATOR = "\x1f"
-_Block = tuple[int, int, int, int]  # first and last seal, first and last position
+_SEPARATOR, _JOINT = "\x1f", "\x1e"
+_Block = tuple[int, int, int, int]  # seal and position of the first record, and of the first after the last
 
 
 @dataclass(frozen=True)
 class MarkColumns:
-    """The records of one kind that hold, in order of sealing. marks: every word that occurs, '' included.
+    """The records of one kind that hold, in order of sealing. marks: every word that occurs.
 
     numbers: whole-number columns, -1 where a cell is empty.  words: text columns, as numbers of marks.
     """
@@ -47,65 +49,93 @@ def read_columns(
     numbers: columns of whole numbers.  words: columns of text; a list of marks is read as the one text it is kept as.
     connect: opens a connection for one thread.
     """
-    reader = _Reader(kind, tuple(numbers), tuple(words), as_of)
+    alone = tuple(name for name in words if name in kind.columns and kind.columns[name].refers)
+    joined = tuple(name for name in words if name not in alone)
+    cells = [f'coalesce("{name}", {MISSING})' for name in numbers]
+    cells += [f"""coalesce("{name}", '')""" for name in alone]
+    cells += [f" || '{_JOINT}' || ".join(f"""coalesce("{name}", '')""" for name in joined)] if joined else []
+    reader = _Reader(ddl.table_name(kind), cells, len(numbers), as_of, connect, workers)
+    tables = [_Marks() for _ in cells[len(numbers) :]]
+    columns: list[list[Ints]] = [[] for _ in cells]
     with ThreadPoolExecutor(workers) as pool:
-        connections = [connect() for _ in range(workers)]
         try:
-            gone = _superseded(connections[0], as_of)
-            blocks = list(_blocks(connections[0], as_of))
-            parts = [blocks[turn::workers] for turn in range(workers)]
-            read = [pool.submit(reader.read, *one) for one in zip(connections, parts, repeat(gone), strict=False)]
-            found = [part.result() for part in read]
+            for whole, texts in pool.map(reader.read, reader.blocks()):
+                coded = [table.numbered(text) for table, text in zip(tables, texts, strict=True)]
+                for column, block in zip(columns, (*whole, *coded), strict=True):
+                    column.append(block)
         finally:
-            for connection in connections:
-                connection.close()
-    ordered = [found[index % workers][index // workers] for index in range(len(blocks))]
-    return reader.together(ordered)
+            reader.close()
+    read = [np.concatenate(column) for column in columns]
+    marks = _Marks()
+    shared = [marks.numbered(list(table.number)) for table in tables[: len(alone)]]
+    found = {name: shared[at][read[len(numbers) + at]] for at, name in enumerate(alone)}
+    if joined:
+        parts = [text.split(_JOINT, len(joined) - 1) for text in tables[-1].number]
+        for name, told in zip(joined, zip(*parts, strict=True) if parts else [()] * len(joined), strict=True):
+            found[name] = marks.numbered(list(told))[read[-1]]
+    return MarkColumns(tuple(marks.number), dict(zip(numbers, read, strict=False)), {n: found[n] for n in words})
+
+
+class _Marks:
+    """Words and their numbers, in the order in which they first come; '' has none of its own."""
+
+    def __init__(self) -> None:
+        self.number: dict[str, int] = {}
+
+    def numbered(self, words: list[str]) -> Ints:
+        """The numbers of words, new ones given where needed."""
+        found = np.fromiter(map(self.number.get, words, repeat(MISSING)), dtype=np.int64, count=len(words))
+        for at in np.flatnonzero(found == MISSING).tolist():
+            found[at] = self.number.setdefault(words[at], len(self.number))
+        return found
 
 
 class _Reader:
-    """Reads blocks and numbers the words as they come."""
+    """Reads blocks in threads. Words are left as words: they are numbered in order, so that chance plays no part."""
 
-    def __init__(self, kind: Kind, numbers: tuple[str, ...], words: tuple[str, ...], as_of: int) -> None:
-        self._table, self._numbers, self._words, self._as_of = ddl.table_name(kind), numbers, words, as_of
-        self._number: dict[str, int] = {"": 0}
+    def __init__(self, table: str, cells: list[str], whole: int, as_of: int, connect: Open, workers: int) -> None:
+        self._table, self._cells, self._whole, self._as_of, self._gone = table, cells, whole, as_of, ""
+        self._open = [connect() for _ in range(workers)]
 
-    def read(self, connection: apsw.Connection, blocks: list[_Block], gone: str) -> list[list[Ints]]:
-        """The columns of each block."""
-        return [self._block(connection, block, gone) for block in blocks]
+    def blocks(self) -> list[_Block]:
+        """The blocks to read."""
+        self._gone = self._with_connection(lambda db: _superseded(db, self._as_of))
+        return self._with_connection(lambda db: list(_blocks(db)))
 
-    def together(self, blocks: list[list[Ints]]) -> MarkColumns:
-        """All blocks as one."""
-        names = (*self._numbers, *self._words)
-        empty = [np.zeros(0, dtype=np.int64)]
-        columns = [np.concatenate([block[at] for block in blocks] or empty) for at in range(len(names))]
-        named = dict(zip(names, columns, strict=True))
-        numbers = {name: named[name] for name in self._numbers}
-        return MarkColumns(tuple(self._number), numbers, {name: named[name] for name in self._words})
+    def close(self) -> None:
+        """Closes the connections."""
+        for connection in self._open:
+            connection.close()
 
-    def _block(self, connection: apsw.Connection, block: _Block, gone: str) -> list[Ints]:
-        cells = [f'coalesce("{name}", {MISSING})' for name in self._numbers]
-        cells += [f"""coalesce("{name}", '')""" for name in self._words]
-        which = f"""FROM "{self._table}" WHERE received <= ? AND chain_n BETWEEN ? AND ? AND chain_pos BETWEEN ? AND ?
-                    {"AND id NOT IN (SELECT value FROM json_each(?))" if gone else ""}"""
-        given = (self._as_of, *block, *([gone] if gone else []))
-        joined = ", ".join(f"group_concat({cell}, char(31))" for cell in cells)
-        ((count, *texts),) = connection.execute(f"SELECT count(*), {joined} {which}", given).fetchall()
+    def read(self, block: _Block) -> tuple[list[Ints], list[list[str]]]:
+        """The columns of one block."""
+        gone = "AND id NOT IN (SELECT value FROM json_each(?))" if self._gone else ""
+        which = f"""FROM "{self._table}" WHERE received <= ? AND (chain_n, chain_pos) >= (?, ?)
+                    AND (chain_n, chain_pos) < (?, ?) {gone}"""
+        given = (self._as_of, *block, *([self._gone] if gone else []))
+        together = ", ".join(f"group_concat({cell}, char(31))" for cell in self._cells)
+        ((count, *texts),) = self._rows(f"SELECT count(*), {together} {which}", given)
         if not count:
-            return [np.zeros(0, dtype=np.int64) for _ in cells]
-        kinds = len(self._numbers)
-        listed = [text.split(_SEPARATOR) for text in texts[kinds:]]
+            return [np.zeros(0, dtype=np.int64)] * self._whole, [[] for _ in self._cells[self._whole :]]
+        listed = [text.split(_SEPARATOR) for text in texts[self._whole :]]
         if any(len(one) != count for one in listed):  # a cell holds the separator itself
-            rows = connection.execute(f"SELECT {', '.join(cells[kinds:])} {which}", given).fetchall()
+            rows = self._rows(f"SELECT {', '.join(self._cells[self._whole :])} {which}", given)
             listed = [list(column) for column in zip(*rows, strict=True)]
-        return [*(_whole(text, count) for text in texts[:kinds]), *(self._coded(one) for one in listed)]
+        return [_whole(text, count) for text in texts[: self._whole]], listed
 
-    def _coded(self, words: list[str]) -> Ints:
-        number = self._number
-        found = np.fromiter(map(number.get, words, repeat(MISSING)), dtype=np.int64, count=len(words))
-        for at in np.flatnonzero(found == MISSING).tolist():
-            found[at] = number.setdefault(words[at], len(number))
-        return found
+    def _rows(self, select: str, given: tuple[Any, ...]) -> list[tuple[Any, ...]]:
+        return self._with_connection(lambda db: _rows(db, select, given))
+
+    def _with_connection(self, work: Callable[[apsw.Connection], T]) -> T:
+        connection = self._open.pop()  # no other thread uses it meanwhile
+        try:
+            return work(connection)
+        finally:
+            self._open.append(connection)
+
+
+def _rows(connection: apsw.Connection, select: str, given: tuple[Any, ...] = ()) -> list[tuple[Any, ...]]:
+    return connection.execute(select, given).fetchall()
 
 
 def _whole(text: str, count: int) -> Ints:
@@ -117,24 +147,21 @@ def _superseded(connection: apsw.Connection, as_of: int) -> str:
     until = "WHERE received <= ?1"
     parts = [f"""SELECT corrects FROM "{ddl.table_name(name)}" {until} AND corrects > ''""" for name in ORDER]
     parts.append(f'SELECT record FROM "r_withdrawal" {until}')
-    parts.append(f"""SELECT value FROM "r_settlement", json_each('["' || replace(against, ';', '","') || '"]') {until}""")
-    found = connection.execute(f"SELECT json_group_array(corrects) FROM ({' UNION '.join(parts)})", (as_of,)).fetchall()
+    against = """json_each('["' || replace(against, ';', '","') || '"]')"""
+    parts.append(f'SELECT value FROM "r_settlement", {against} {until}')
+    found = _rows(connection, f"SELECT json_group_array(corrects) FROM ({' UNION '.join(parts)})", (as_of,))
     return "" if found[0][0] in ("[]", '[""]') else str(found[0][0])
 
 
-def _blocks(connection: apsw.Connection, as_of: int) -> Iterator[_Block]:
+def _blocks(connection: apsw.Connection) -> Iterator[_Block]:
     """Ranges of seals and positions with about equally many records, in order; a large seal is divided."""
-    first, held = 0, 0
-    for n, count in connection.execute("SELECT n, count FROM seal ORDER BY n").fetchall():
-        if count > _BLOCK:
-            if held:
-                yield first, n - 1, 0, _BLOCK
-            yield from ((n, n, low, low + _BLOCK - 1) for low in range(0, count, _BLOCK))
+    begin, held, n = (0, 0), 0, 0
+    for n, count in _rows(connection, "SELECT n, count FROM seal ORDER BY n"):
+        if held + count > _BLOCK:
+            for end in [(n, low) for low in range(0, count, _BLOCK)]:
+                yield (*begin, *end)
+                begin = end
             held = 0
-        elif held + count > _BLOCK:
-            yield first, n - 1, 0, _BLOCK
-            first, held = n, count
         else:
-            first, held = (first if held else n), held + count
-    if held:
-        yield first, n, 0, _BLOCK
+            held += count
+    yield (*begin, n + 1, 0)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
@@ -17,6 +17,7 @@ from ashcomb.records.codec import sql_columns, to_json, to_row
 from ashcomb.records.columns import Kind, Record, kind_of
 from ashcomb.records.situation import Situation, Table
 from ashcomb.store import ddl
+from ashcomb.store.columns import MarkColumns, read_columns
 from ashcomb.store.faults import readable
 from ashcomb.store.seal import FIRST, Seal, leaf_hash, make_seal, personal_hash
 
@@ -130,12 +131,22 @@ class Store:
         with readable(self.path):
             return {key for name in ORDER for (key,) in self._db.execute(f'SELECT id FROM "{ddl.table_name(name)}"')}
 
-    def situation(self, as_of: int) -> Situation:
-        """What was received until `as_of` (UTC milliseconds), with personal values where they are still kept."""
+    def situation(self, as_of: int, kinds: Collection[str] = ORDER) -> Situation:
+        """What was received until `as_of` (UTC milliseconds), with personal values where they are still kept.
+
+        kinds: only these, with what withdraws or settles; large registers read their moves with `columns`.
+        """
+        wanted = {*kinds, "withdrawal", "settlement"}
         with readable(self.path), self._db:
             head = self._db.execute("SELECT seal FROM seal WHERE at <= ? ORDER BY n DESC LIMIT 1", (as_of,)).fetchone()
-            tables = {name: self._table(KINDS[name], as_of) for name in ORDER}
+            tables = {name: self._table(KINDS[name], as_of) for name in ORDER if name in wanted}
         return Situation(as_of, head[0] if head else FIRST, {k: t for k, t in tables.items() if len(t)})
+
+    def columns(self, cls: type[Record], numbers: Sequence[str], words: Sequence[str], as_of: int) -> MarkColumns:
+        """Chosen columns of the records of a kind that hold, as whole numbers; see `columns.read_columns`."""
+        with readable(self.path):
+            flags = apsw.SQLITE_OPEN_READWRITE if _writable(self.path) else apsw.SQLITE_OPEN_READONLY
+            return read_columns(lambda: _connect(self.path, flags), kind_of(cls), numbers, words, as_of)
 
     def sealed_rows(self) -> Iterator[tuple[int, int, str, Kind, list[Any]]]:
         """Every row as it was sealed, personal values hidden: seal number, position, its hash, kind, cells."""

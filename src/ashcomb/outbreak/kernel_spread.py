@@ -1,0 +1,336 @@
+"""Compiled: one outbreak forward in time, event by event, with dated moves and with visits that find and remove.
+
+Every infected colony carries one entry in a heap: its next contact, or the next moment at which its rate changes.
+Contacts are drawn at the largest rate that the place allows and thinned, so no rate is ever summed over colonies.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from ashcomb.outbreak.compiled import compiled
+from ashcomb.outbreak.kernel_chance import log_spared, shows
+from ashcomb.outbreak.kernel_state import APIARY, LATENT, ROBBED, ROBBING, TOUCHING, onset_of, touch
+from ashcomb.outbreak.layout import (
+    AT_CHANCE,
+    AT_DEAD,
+    AT_END,
+    AT_EVENT_OUTSIDE,
+    AT_FIRST,
+    AT_GIVE,
+    AT_GIVE_PTR,
+    AT_GIVE_SHARE,
+    AT_GIVE_TIME,
+    AT_INFECTABLE,
+    AT_LENGTH,
+    AT_NEAR,
+    AT_NEAR_FALL,
+    AT_NEAR_PTR,
+    AT_ONSET,
+    AT_SOURCE,
+    AT_STAY_FROM,
+    AT_STAY_OF,
+    AT_STAY_PLACE,
+    AT_STAY_PTR,
+    AT_STAY_TO,
+    AT_TAKE,
+    AT_TAKE_PTR,
+    AT_TIME,
+    AT_TOUCHING,
+    AT_TURN,
+    AT_WHEN,
+    COLONIES,
+    EVENTS,
+)
+from ashcomb.outbreak.scene import Floats, Ints
+
+_NO, _BEFORE, _PRESSURE = -3, -2, -1
+
+
+@compiled
+def _push(times: Floats, items: Ints, size: int, time: float, item: int) -> int:
+    k = size
+    while k > 0:
+        up = (k - 1) >> 1
+        if times[up] <= time:
+            break
+        times[k], items[k] = times[up], items[up]
+        k = up
+    times[k], items[k] = time, item
+    return size + 1
+
+
+@compiled
+def _replace_top(times: Floats, items: Ints, size: int, time: float, item: int) -> None:
+    k = 0
+    while True:
+        down = 2 * k + 1
+        if down >= size:
+            break
+        if down + 1 < size and times[down + 1] < times[down]:
+            down += 1
+        if times[down] >= time:
+            break
+        times[k], items[k] = times[down], items[down]
+        k = down
+    times[k], items[k] = time, item
+
+
+@compiled
+def _slot_at(num: Floats, idx: Ints, i: int, at: float) -> int:
+    for slot in range(idx[idx[AT_STAY_PTR] + i], idx[idx[AT_STAY_PTR] + i + 1]):
+        if num[idx[AT_STAY_FROM] + slot] <= at < num[idx[AT_STAY_TO] + slot]:
+            return slot
+    return -1
+
+
+@compiled
+def _rate(
+    num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, reach: Floats, i: int, at: float
+) -> tuple[float, float]:
+    """Largest contact rate of colony i from a time on, and until when it holds; infinite when it is over."""
+    end, dead, onset = num[idx[AT_END] + i], num[idx[AT_DEAD] + i], mem[pos[AT_ONSET] + i]
+    if at >= end or mem[pos[AT_TIME] + i] >= dead:
+        return 0.0, np.inf
+    worth, until = theta[ROBBED], end
+    if at < dead:
+        worth, until = (theta[LATENT], min(min(onset, dead), end)) if at < onset else (1.0, min(dead, end))
+    slot = _slot_at(num, idx, i, at)
+    if slot < 0:
+        ahead = np.inf
+        for other in range(idx[idx[AT_STAY_PTR] + i], idx[idx[AT_STAY_PTR] + i + 1]):
+            if num[idx[AT_STAY_FROM] + other] > at:
+                ahead = min(ahead, num[idx[AT_STAY_FROM] + other])
+        return 0.0, ahead
+    return worth * reach[idx[idx[AT_STAY_PLACE] + slot]], min(until, num[idx[AT_STAY_TO] + slot])
+
+
+@compiled
+def _next(
+    num: Floats,
+    idx: Ints,
+    mem: Floats,
+    pos: Ints,
+    theta: Floats,
+    reach: Floats,
+    i: int,
+    at: float,
+    gen: np.random.Generator,
+) -> tuple[float, int]:
+    """When colony i acts next: (time, 2 i) for a contact, (time, 2 i + 1) for a change of its rate."""
+    rate, until = _rate(num, idx, mem, pos, theta, reach, i, at)
+    if rate > 0.0:
+        time = at + gen.standard_exponential() / rate
+        if time < until:
+            return time, 2 * i
+    return until, 2 * i + 1
+
+
+@compiled
+def _target(
+    num: Floats,
+    idx: Ints,
+    theta: Floats,
+    place_ptr: Ints,
+    place_slot: Ints,
+    near_sum: Floats,
+    i: int,
+    at: float,
+    gen: np.random.Generator,
+) -> int:
+    """Whom a contact of colony i meets; -1 nobody."""
+    place = idx[idx[AT_STAY_PLACE] + _slot_at(num, idx, i, at)]
+    extra = max(theta[TOUCHING] - theta[APIARY], 0.0)
+    here = place_ptr[place + 1] - place_ptr[place]
+    left = gen.random() * (theta[APIARY] * here + 2.0 * extra + theta[ROBBING] * near_sum[place])
+    if left < 2.0 * extra:
+        k = idx[idx[AT_TOUCHING] + 2 * i + (1 if left >= extra else 0)]
+        if k < 0:
+            return -1
+        slot = _slot_at(num, idx, k, at)
+        return k if slot >= 0 and idx[idx[AT_STAY_PLACE] + slot] == place else -1
+    left -= 2.0 * extra
+    if left < theta[APIARY] * here:
+        slot = place_slot[place_ptr[place] + min(int(left / theta[APIARY]), here - 1)]
+        k = idx[idx[AT_STAY_OF] + slot]
+        if (
+            theta[TOUCHING] < theta[APIARY]
+            and touch(num, idx, i, k)
+            and gen.random() * theta[APIARY] >= theta[TOUCHING]
+        ):
+            return -1
+    else:
+        left = (left - theta[APIARY] * here) / theta[ROBBING]
+        n = idx[idx[AT_NEAR_PTR] + place]
+        while True:
+            other = idx[idx[AT_NEAR] + n]
+            size = place_ptr[other + 1] - place_ptr[other]
+            weight = num[idx[AT_NEAR_FALL] + n] * size
+            if left < weight or n + 1 >= idx[idx[AT_NEAR_PTR] + place + 1]:
+                break
+            left -= weight
+            n += 1
+        slot = place_slot[place_ptr[other] + min(int(left / num[idx[AT_NEAR_FALL] + n]), size - 1)]
+        k = idx[idx[AT_STAY_OF] + slot]
+    inside = num[idx[AT_STAY_FROM] + slot] <= at < num[idx[AT_STAY_TO] + slot]
+    return k if inside and k != i else -1
+
+
+@compiled
+def infect(
+    num: Floats, idx: Ints, mem: Floats, pos: Ints, j: int, source: int, at: float, gen: np.random.Generator
+) -> None:
+    """Infects colony j with a delay and a remission drawn by their laws."""
+    chance = gen.random()
+    pos[pos[AT_SOURCE] + j], mem[pos[AT_TIME] + j], mem[pos[AT_CHANCE] + j] = source, at, chance
+    mem[pos[AT_ONSET] + j] = onset_of(num, idx, at, chance)
+    mem[pos[AT_TURN] + j], mem[pos[AT_LENGTH] + j] = gen.random(), gen.random()
+
+
+@compiled
+def _can(num: Floats, idx: Ints, pos: Ints, j: int, at: float) -> bool:
+    """Whether colony j lives and is free at a time."""
+    free = pos[pos[AT_SOURCE] + j] == _NO
+    return free and num[idx[AT_FIRST] + j] <= at < num[idx[AT_INFECTABLE] + j]
+
+
+@compiled
+def _donor(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, e: int, wanted: float) -> tuple[float, int]:
+    """Contaminated share of an event; and the donor at which its running sum passes `wanted`, -3 for outside."""
+    share, chosen = num[idx[AT_EVENT_OUTSIDE] + e], -3
+    for g in range(idx[idx[AT_GIVE_PTR] + e], idx[idx[AT_GIVE_PTR] + e + 1]):
+        i = idx[idx[AT_GIVE] + g]
+        at = num[idx[AT_GIVE_TIME] + g]
+        if np.isnan(at):
+            at = mem[pos[AT_WHEN] + e]
+        if mem[pos[AT_TIME] + i] < at and num[idx[AT_END] + i] > at:
+            if share < wanted:
+                chosen = i
+            share += num[idx[AT_GIVE_SHARE] + g] * (theta[LATENT] if at < mem[pos[AT_ONSET] + i] else 1.0)
+    return share, chosen
+
+
+@compiled
+def spread(  # noqa: PLR0915 - one loop over events; calls out of it would cost more than they say
+    num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, place_ptr: Ints, place_slot: Ints, near_sum: Floats,
+    reach: Floats, event_order: Ints, begin: float, stop: float, visit_time: Floats, visit_place: Ints, visit: Floats,
+    by: Ints, found: Floats, times: Floats, items: Ints, gen: np.random.Generator,
+) -> int:  # fmt: skip
+    """Runs from `begin` to `stop` (days) and returns the number of steps; the state holds who is infected at `begin`.
+
+    place_ptr, place_slot: stays by place.  near_sum: weighted stays near each place.  reach: largest contact rate of a
+    colony of worth one there.  event_order: events from `begin` on, in order of time.  visit_*: in order of time;
+    visit: chance to notice signs, days until removal, 1 if the whole apiary is removed.  by (n): infector of each.
+    found (n): day it was found, infinite if never.  times, items: heap, room for two entries a colony.
+    """
+    n, size, steps, next_event, next_visit = idx[COLONIES], 0, 0, 0, 0
+    for i in range(n):
+        if pos[pos[AT_SOURCE] + i] != _NO:
+            time, item = _next(num, idx, mem, pos, theta, reach, i, max(begin, mem[pos[AT_TIME] + i]), gen)
+            if time < stop:
+                size = _push(times, items, size, time, item)
+    outside = begin + gen.standard_exponential() / (theta[0] * n)
+    while True:
+        at = outside
+        kind = 0
+        if size > 0 and times[0] < at:
+            at, kind = times[0], 1
+        if next_event < len(event_order) and mem[pos[AT_WHEN] + event_order[next_event]] <= at:
+            at, kind = mem[pos[AT_WHEN] + event_order[next_event]], 2
+        if next_visit < len(visit_time) and visit_time[next_visit] <= at:
+            at, kind = visit_time[next_visit], 3
+        if at >= stop:
+            return steps
+        steps += 1
+        if kind == 1:
+            i = items[0] >> 1
+            if items[0] & 1 == 0:
+                k = _target(num, idx, theta, place_ptr, place_slot, near_sum, i, at, gen)
+                if k >= 0 and at < num[idx[AT_END] + i] and _can(num, idx, pos, k, at):
+                    infect(num, idx, mem, pos, k, _PRESSURE, at, gen)
+                    by[k] = i
+                    time, item = _next(num, idx, mem, pos, theta, reach, k, at, gen)
+                    if time < stop:
+                        size = _push(times, items, size, time, item)
+            time, item = _next(num, idx, mem, pos, theta, reach, i, at, gen)
+            if time >= stop:
+                size -= 1
+                time, item = times[size], items[size]
+            if size > 0:
+                _replace_top(times, items, size, time, item)
+        elif kind == 0:
+            k = int(gen.random() * n)
+            if _can(num, idx, pos, k, at):
+                infect(num, idx, mem, pos, k, _PRESSURE, at, gen)
+                by[k] = -1
+                time, item = _next(num, idx, mem, pos, theta, reach, k, at, gen)
+                if time < stop:
+                    size = _push(times, items, size, time, item)
+            outside = at + gen.standard_exponential() / (theta[0] * n)
+        elif kind == 2:
+            e = event_order[next_event]
+            next_event += 1
+            share, _ = _donor(num, idx, mem, pos, theta, e, 0.0)
+            if share > 0.0:
+                chance = -np.expm1(log_spared(num, idx, theta, e, share))
+                for q in range(idx[idx[AT_TAKE_PTR] + e], idx[idx[AT_TAKE_PTR] + e + 1]):
+                    k = idx[idx[AT_TAKE] + q]
+                    if _can(num, idx, pos, k, at) and gen.random() < chance:
+                        _, by[k] = _donor(num, idx, mem, pos, theta, e, gen.random() * share)
+                        infect(num, idx, mem, pos, k, e, at, gen)
+                        time, item = _next(num, idx, mem, pos, theta, reach, k, at, gen)
+                        if time < stop:
+                            size = _push(times, items, size, time, item)
+        else:
+            _look(num, idx, mem, pos, place_ptr, place_slot, visit_place[next_visit], at, visit, found, gen)
+            next_visit += 1
+
+
+@compiled
+def _look(
+    num: Floats, idx: Ints, mem: Floats, pos: Ints, place_ptr: Ints, place_slot: Ints, place: int, at: float,
+    visit: Floats, found: Floats, gen: np.random.Generator,
+) -> None:  # fmt: skip
+    """A look at every colony of an apiary; those found are removed after some days, or with all that stand there."""
+    any_found = False
+    for q in range(place_ptr[place], place_ptr[place + 1]):
+        slot = place_slot[q]
+        i = idx[idx[AT_STAY_OF] + slot]
+        here = num[idx[AT_STAY_FROM] + slot] <= at < num[idx[AT_STAY_TO] + slot] and at < num[idx[AT_END] + i]
+        if here and pos[pos[AT_SOURCE] + i] != _NO and found[i] == np.inf:
+            signs = shows(num, idx, mem[pos[AT_ONSET] + i], mem[pos[AT_TURN] + i], mem[pos[AT_LENGTH] + i], at)
+            if signs and gen.random() < visit[0]:
+                found[i], any_found = at, True
+                _remove(num, idx, i, at + visit[1])
+    if any_found and visit[2] > 0.0:
+        for q in range(place_ptr[place], place_ptr[place + 1]):
+            slot = place_slot[q]
+            if num[idx[AT_STAY_FROM] + slot] <= at < num[idx[AT_STAY_TO] + slot]:
+                _remove(num, idx, idx[idx[AT_STAY_OF] + slot], at + visit[1])
+
+
+@compiled
+def _remove(num: Floats, idx: Ints, i: int, at: float) -> None:
+    num[idx[AT_END] + i] = min(num[idx[AT_END] + i], at)
+    num[idx[AT_INFECTABLE] + i] = min(num[idx[AT_INFECTABLE] + i], at)
+
+
+@compiled
+def begin_free(
+    num: Floats, idx: Ints, mem: Floats, pos: Ints, before: Floats, by: Ints, gen: np.random.Generator
+) -> None:
+    """The first day: who was infected before, by its chance; later comers when they come."""
+    for j in range(idx[COLONIES]):
+        pos[pos[AT_SOURCE] + j], mem[pos[AT_TIME] + j], mem[pos[AT_ONSET] + j] = _NO, np.inf, np.inf
+        mem[pos[AT_CHANCE] + j], mem[pos[AT_TURN] + j], mem[pos[AT_LENGTH] + j] = 0.0, 1.0, 0.0
+        by[j] = -1
+        if before[j] > 0.0 and gen.random() < before[j]:
+            infect(num, idx, mem, pos, j, _BEFORE, num[idx[AT_FIRST] + j], gen)
+            by[j] = -2
+
+
+@compiled
+def dates(num: Floats, idx: Ints, mem: Floats, pos: Ints, low: Floats, high: Floats, gen: np.random.Generator) -> None:
+    """Draws the open dates of events."""
+    for e in range(idx[EVENTS]):
+        mem[pos[AT_WHEN] + e] = low[e] + gen.random() * (high[e] - low[e])
