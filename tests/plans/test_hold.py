@@ -20,6 +20,7 @@ from ashcomb.plans.hold import BurnDecision, BurnOrder, MeterReading, burn_day
 from ashcomb.records.acts import Burn, Kill, Notice, Weather
 from ashcomb.records.columns import Record
 from ashcomb.records.situation import situation_of
+from ashcomb.sources.profile import read_profile
 
 NOW, BEGINS, ENDS = at("2031-05-15T08:00"), at("2031-05-15T09:00"), at("2031-05-15T12:00")
 FINE = {"forecast": True, "temperature_c": 18.0, "rh_percent": 55.0, "wind_kmh": 8.0, "gust_kmh": 14.0, "rain_mm": 0.0,
@@ -172,6 +173,25 @@ def test_the_meter_clears_with_two_names_and_a_fresh_reading():
 )
 def test_the_meter_does_not_clear(wrong: dict):
     assert not decide(*hours(), order=replace(ORDER, meter=meter(**wrong))).clearance.met
+
+
+@pytest.mark.parametrize(("theirs", "counts"), [(0.05, 5.0), (0.5, 10.0)])
+def test_a_profile_may_ask_for_a_lower_reading_but_never_for_a_higher_one(theirs: float, counts: float):
+    """10 % of the lower explosive limit: common practice, no source."""
+    line = (f'[profile]\nname = "Ours"\n[values]\nclearance.lel_share = {{ value = {theirs}, low = 0.01, '
+            'high = 0.6, unit = "1", status = "project choice", reason = "Ours." }\n')  # fmt: skip
+    profile = read_profile(line, "ours")
+    for percent, met in ((counts - 0.1, True), (counts, False)):
+        order = replace(ORDER, meter=meter(percent_lel=percent))
+        assert burn_day(vn.night(*DEAD, *hours()), profile, order).clearance.met is met
+
+
+def test_indices_are_shown_when_nothing_is_wrong_and_say_what_they_lack():
+    found = {index.name: index for index in decide(*hours(curing_percent=50.0)).indices}
+    assert found["Grass fire danger index"].value is not None
+    assert "drought factor" in found["Forest fire danger index"].words
+    assert found["Smoke ventilation"].value is None
+    assert not decide().indices
 
 
 def test_no_answer_says_that_it_is_safe():

@@ -183,6 +183,30 @@ def test_cold_at_dusk_is_said():
     assert not any("Lengthen" in note for note in night_plan(vn.night(), vn.ORROW, vn.order()).notes)
 
 
+def test_rain_and_what_was_not_recorded_are_said():
+    wet = record(Weather, "2031-05-14T20:30", place="A07", temperature_c=16.0, rain_mm=1.2)
+    notes = " ".join(night_plan(vn.night(*vn.crew(), wet), vn.ORROW, vn.order()).notes)
+    assert "Rain at dusk, 1.2 mm" in notes
+    assert "Not recorded for dusk: wind, fire ban, thunderstorm or front." in notes
+
+
+def test_every_event_of_sun_and_moon_is_told():
+    """Edinburgh, 21 June 2025: sunset 22:02:53, civil dusk 23:05:22, no nautical dusk, by three ephemerides."""
+    sky = window(55.9533, -3.1883, "Europe/London", date(2025, 6, 21), Figures(vn.ORROW)).sky
+    assert "Sunset 22:02, civil dusk 23:05, nautical dusk none; nautical dawn none" in sky[0]
+    assert sky[1].startswith("Moon: ")
+    assert len(sky) == 2
+
+
+def test_a_bright_moon_counts_in_the_tropics_only():
+    """Full moon on 14 March 2025, 06:55 UT (the total eclipse of that day); by a half moon bees may fly there."""
+    for latitude, told in ((-1.2921, True), (46.0, False)):
+        sky = window(latitude, 36.8219, "Africa/Nairobi", date(2025, 3, 13), Figures(vn.ORROW)).sky
+        assert any("half moon" in words for words in sky) is told
+    thin = window(-1.2921, 36.8219, "Africa/Nairobi", date(2025, 3, 29), Figures(vn.ORROW)).sky
+    assert not any("half moon" in words for words in thin)
+
+
 @pytest.mark.parametrize("order", [vn.order(hives=()), vn.order(hives=("A99-01",)), vn.order(teams=0)])
 def test_what_cannot_be_planned_is_refused(order):
     with pytest.raises(UserError):

@@ -98,8 +98,10 @@ def choice_report(choice: PitChoice) -> Report:
 def burn_report(decision: BurnDecision) -> Report:
     """The burn-day decision in words, with the store plan where it replaces the fire."""
     order = decision.order
+    worked = [(i.name, "" if i.value is None else f"{i.value:.1f}", i.words) for i in decision.indices]
     sections = [
         Section("Reasons", (), table(("Weighs", "Why"), [(r.level, r.text) for r in decision.reasons])),
+        Section("Fire danger and smoke", (), table(("Index", "Value", "What it says"), worked, right=(1,))),
         Section("Clearance", (f"{'met' if decision.clearance.met else 'NOT MET'}: {decision.clearance.why}",)),
     ]
     if decision.hold:
@@ -108,7 +110,8 @@ def burn_report(decision: BurnDecision) -> Report:
         days = ", ".join(day_words(day) for day in hold.checks)
         sections += [
             Section("Store plan instead of the fire", hold.steps),
-            Section("Store checks", (f"Look that it is bee-proof on: {days}.", hold.latest)),
+            Section("Latest day", (hold.latest,)),
+            Section("Store checks", (f"Look that it is bee-proof on: {days}.",)),
             Section("What goes into the store", (), pieces),
         ]
     title = f"Fire at {order.apiary}, {moment_words(order.begins)} to {order.ends:%H:%M}: {decision.decision.upper()}"

@@ -69,7 +69,7 @@ def night_report(plan: NightPlan) -> Report:
     order = plan.order
     state = "READY as far as the records go" if plan.ready else "NOT READY"
     sections = [
-        Section("Window", (plan.window.words,)),
+        Section("Window", (plan.window.words, *plan.window.sky)),
         Section("Verdict", (plan.verdict,)),
         Section("What fits", tuple(f"{a.words} {a.warning}".strip() for a in plan.alternatives)),
         *(_team_section(plan, number) for number in range(len(plan.teams))),

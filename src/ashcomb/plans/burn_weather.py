@@ -11,8 +11,8 @@ from itertools import pairwise
 
 from ashcomb.kernel.time import from_utc_ms, moment_words
 from ashcomb.plans.figures import Figures
-from ashcomb.plans.fire_indices import index_reasons, noon_reason, smoke_reasons
-from ashcomb.plans.reasons import Hours, Level, Reason
+from ashcomb.plans.fire_indices import indices
+from ashcomb.plans.reasons import Hours, Index, Level, Reason
 from ashcomb.plans.weather_rows import local_time
 from ashcomb.records.acts import Weather
 from ashcomb.records.situation import Situation
@@ -24,19 +24,22 @@ HIGH = ("high", "very high", "severe", "extreme", "catastrophic")
 
 def weather_reasons(
     situation: Situation, place: str, latitude: float, hours: Hours, figures: Figures
-) -> tuple[Reason, ...]:
-    """Every reason that the weather recorded for a place gives; none means that nothing speaks against these hours."""
+) -> tuple[tuple[Reason, ...], tuple[Index, ...]]:
+    """Every reason that the weather recorded for a place gives, and the indices behind some of them.
+
+    No reason means that nothing recorded speaks against these hours.
+    """
     gap = timedelta(hours=float(figures.ours("plans_night.forecast_gap_hours")))
     oldest = timedelta(hours=float(figures.theirs("weather.max_age_h", "weather.stale_hours")))
     near = [(at, row) for at, row in _timed(situation, place, hours) if hours.begins - gap <= at <= hours.ends + gap]
     fresh = [(at, row) for at, row in near if _known_since(at, row, hours) >= hours.now - oldest]
     if not fresh:
         what = "is older than" if near else "is missing; none is recorded that is not older than"
-        return (Reason("no-go", f"The weather for these hours {what} {oldest / timedelta(hours=1):g} h."),)
+        return (Reason("no-go", f"The weather for these hours {what} {oldest / timedelta(hours=1):g} h."),), ()
     rows = [row for _, row in fresh]
     found = [*_gaps([at for at, _ in fresh], hours, gap), *_official(rows), *_measured(rows, figures)]
-    noon = noon_reason(situation, place, latitude, hours.begins.date(), figures)
-    return (*found, *index_reasons(rows, figures), *noon, *smoke_reasons(rows, hours, figures))
+    worked = indices(situation, place, latitude, rows, hours, figures)
+    return (*found, *(reason for index in worked for reason in index.reasons)), worked
 
 
 def _timed(situation: Situation, place: str, hours: Hours) -> list[tuple[datetime, Weather]]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from ashcomb.plans.figures import Figures
+from ashcomb.plans.hold import clearance_share
 from ashcomb.science.evaporation import open_comb_minutes
 from ashcomb.science.vapour_distance import cloud_m3, hemisphere_m, limit_kg_m3, pancake_m, plume_distance_m
 
@@ -44,7 +45,7 @@ def exclusion(doses_kg: tuple[float, ...], carried_kg: float, temperature_c: flo
                          layer_m=0.0)  # fmt: skip
     molar = float(figures.ours("vapour.vapour_molar_mass"))
     limit = float(limit_kg_m3(float(figures.ours("vapour.lel_cautious")), molar, temperature_c))
-    share = float(figures.theirs("clearance.lel_share", "vapour.clearance_share"))
+    share = clearance_share(figures)
     rate, wind = _rate_kg_s(doses_kg, temperature_c, figures), float(figures.ours("fire_site.plume_wind"))
     volume = float(cloud_m3(fuel, limit))
     plume, reading = (float(plume_distance_m(rate, wind, limit * part, "stable")) for part in (1.0, share))

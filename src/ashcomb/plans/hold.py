@@ -17,7 +17,7 @@ from ashcomb.plans.burn_weather import weather_reasons
 from ashcomb.plans.clocks import clocks
 from ashcomb.plans.figures import Figures
 from ashcomb.plans.notices import valid_notices
-from ashcomb.plans.reasons import Hours, Reason
+from ashcomb.plans.reasons import Hours, Index, Reason
 from ashcomb.plans.result import Gate, Plan
 from ashcomb.records.situation import Situation
 from ashcomb.records.state import events, kill_states
@@ -72,11 +72,15 @@ class HoldPlan:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BurnDecision(Plan):
-    """Go, caution or no-go with every reason. clearance: the meter, always apart from the decision."""
+    """Go, caution or no-go with every reason. clearance: the meter, always apart from the decision.
+
+    indices: fire danger and smoke, with what is missing for each; empty where no fresh weather is recorded.
+    """
 
     order: BurnOrder
     decision: Decision
     reasons: tuple[Reason, ...]
+    indices: tuple[Index, ...]
     clearance: Gate
     hold: HoldPlan | None
     verdict: str
@@ -92,19 +96,21 @@ def burn_day(situation: Situation, profile: CodeProfile, order: BurnOrder) -> Bu
     if order.now.tzinfo is None or order.begins.tzinfo is None or order.ends <= order.begins:
         raise ValueError("a fire needs aware moments, and ends after it begins")
     figures = Figures(profile)
-    hours = Hours(now=order.now, begins=order.begins, ends=order.ends)
+    dark = tuple(_dark(order, figures))
+    hours = Hours(now=order.now, begins=order.begins, ends=order.ends, by_day=not dark)
+    weather, indices = weather_reasons(situation, order.apiary, order.lat, hours, figures)
     reasons = (
         *_permit(situation, order),
         *_alive(situation, order),
-        *weather_reasons(situation, order.apiary, order.lat, hours, figures),
-        *_dark(order, figures),
+        *weather,
+        *dark,
     )
     levels = {reason.level for reason in reasons}
     decision: Decision = "no-go" if "no-go" in levels else "caution" if levels else "go"
     clearance = meter_gate(order.meter, order.now, figures)
     hold = _hold(situation, profile, order, figures) if decision == "no-go" else None
     return BurnDecision(
-        order=order, decision=decision, reasons=reasons, clearance=clearance, hold=hold,
+        order=order, decision=decision, reasons=reasons, indices=indices, clearance=clearance, hold=hold,
         verdict=_verdict(decision, reasons), uses=figures.taken, rules=figures.rules,
         assumptions=(
             "The worst hour decides. An hour that is missing or stale counts against the fire.",
@@ -137,11 +143,17 @@ def _dark(order: BurnOrder, figures: Figures) -> Iterator[Reason]:
     yield Reason("caution", f"Part of the fire lies between sunset and sunrise. {said}")
 
 
+def clearance_share(figures: Figures) -> float:
+    """Share of the lower explosive limit below which a meter must read; a profile may ask for less, never for more."""
+    usual, theirs = figures.ours("vapour.clearance_share"), figures.maybe("clearance.lel_share")
+    return float(min(usual, theirs) if theirs is not None else usual)
+
+
 def meter_gate(meter: MeterReading | None, now: datetime, figures: Figures) -> Gate:
     """Whether a fresh reading below the limit by two named people is there; even then it is read again."""
-    share = figures.theirs("clearance.lel_share", "vapour.clearance_share")
+    share = clearance_share(figures)
     oldest = timedelta(minutes=float(figures.ours("plans_night.meter_age_minutes")))
-    name, who, limit = "meter reading", "two named people", float(share) * 100
+    name, who, limit = "meter reading", "two named people", share * 100
     if meter is None:
         why = (
             f"No reading. A calibrated meter must read below {limit:g} % of the lower explosive limit at pit and hives."

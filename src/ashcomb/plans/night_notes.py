@@ -32,6 +32,18 @@ def _weather(situation: Situation, place: str, night: Window, figures: Figures) 
         yield f"{row.temperature_c:g} °C at dusk: bees may hang outside. Seal at nautical dusk ({later_dusk}) or later."
     if row.temperature_c is not None and row.temperature_c < cold:
         yield f"{row.temperature_c:g} °C at dusk: vapour forms slowly below {float(cold):g} °C. Lengthen the wait."
+    if row.rain_mm:
+        yield (f"Rain at dusk, {row.rain_mm:g} mm in an hour: bees stay in sooner, but light decides, not rain. Keep "
+               " rain out of sealed hives; a wet fire goes out and bees revive in it.")  # fmt: skip
+    missing = [words for name, words in _FIELDS if getattr(row, name) is None]
+    if missing:
+        yield f"Not recorded for dusk: {', '.join(missing)}. Look before leaving."
+
+
+_FIELDS = (
+    ("temperature_c", "temperature"), ("rain_mm", "rain"), ("wind_kmh", "wind"), ("fire_ban", "fire ban"),
+    ("storm", "thunderstorm or front"),
+)  # fmt: skip
 
 
 def _always(figures: Figures) -> Iterator[str]:

@@ -18,9 +18,20 @@ class Reason:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Index:
+    """One index of the weather of a fire. value: None where it cannot be worked out.  words: what it says or lacks."""
+
+    name: str
+    value: float | None
+    words: str
+    reasons: tuple[Reason, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Hours:
-    """The hours of the planned fire, and now; aware moments in the zone of the place."""
+    """The hours of the planned fire, and now; aware moments in the zone of the place. by_day: the sun is up in all."""
 
     now: datetime
     begins: datetime
     ends: datetime
+    by_day: bool = True

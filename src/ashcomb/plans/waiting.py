@@ -13,7 +13,7 @@ from ashcomb.kernel.errors import UserError
 from ashcomb.plans.figures import Figures
 from ashcomb.plans.hive_air import hive_air
 from ashcomb.plans.hive_vapour import Curve, HiveVapour, closed_curves, hive_vapour, open_curves
-from ashcomb.plans.hold import MeterReading, meter_gate
+from ashcomb.plans.hold import MeterReading, clearance_share, meter_gate
 from ashcomb.plans.petrol_dose import POURED, boxes_dose, petrol_dose
 from ashcomb.plans.result import Gate, Plan
 from ashcomb.plans.waiting_air import air_temperature
@@ -84,7 +84,7 @@ def waiting_plan(situation: Situation, profile: CodeProfile, order: WaitingOrder
     if order.now.tzinfo is None:
         raise ValueError("the waiting plan needs an aware moment")
     figures, states = Figures(profile), kill_states(situation)
-    share = float(figures.theirs("clearance.lel_share", "vapour.clearance_share"))
+    share = clearance_share(figures)
     temperature, doubt = air_temperature(situation, order.apiary, order.now, order.temperature_c, figures)
     hives, left_out = _hives(situation, order, states, temperature, share, figures)
     slowest = max(hives, key=lambda h: (h.below_clearance_h[2], h.hive))
