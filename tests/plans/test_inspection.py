@@ -131,3 +131,43 @@ def test_what_is_left_to_do_is_said():
 def test_an_unknown_apiary_is_refused():
     with pytest.raises(UserError, match="not a known apiary"):
         inspection(vale(), P, "X99", DAY, DAY)
+
+
+def full(hive="A03-01", day="2031-05-20", frames=10, **more):
+    taken = {"signs": "none seen", "brood_frames": frames, "frames_seen": frames, "frames_shaken": frames, **more}
+    return record(Inspection, day, hive=hive, **taken)
+
+
+# Arithmetic: 0.9 in daylight, times 0.8 by torch; both figures are the program's own project choices.
+def test_poor_light_lowers_the_worth_and_is_named():
+    day, torch = (plan(*hives("A03", 1), full(light=light)).looks[0] for light in ("daylight", "by torch"))
+    assert (day.chances[0], torch.chances[0]) == (Fraction(9, 10), Fraction(18, 25))
+    assert "poor light (by torch): counts 0.8" in torch.note
+    assert day.note == ""
+
+
+# Arithmetic: one cell 0.05, ten cells 1 - 0.95^10 = 0.4013, a hundred would be 0.994 but no frame beats 0.9.
+def test_few_cells_are_found_less_often():
+    found = plan(*hives("A03", 1), full())
+    assert [cells for cells, _ in found.by_cells] == [1, 10, 100]
+    assert [float(chance) for _, chance in found.by_cells] == pytest.approx([0.05, 1 - 0.95**10, 0.9], abs=1e-12)
+    assert any(
+        "If that frame bore few diseased cells: 1 cell 5.0 %, 10 cells 40.1 %" in words for words in found.reasons
+    )
+
+
+# The mean of a Beta distribution: (0.9 * 10 + 0 found) / (10 + 2 missed), common practice for a small record.
+def test_an_inspectors_own_record_is_used_and_named():
+    sick = [full(f"A03-0{n}", "2031-05-01", inspector="X") for n in (2, 3)]
+    cases = [record(Inspection, "2031-05-10", hive=f"A03-0{n}", signs="clinical", inspector="Y", ropy=True, cells=30)
+             for n in (2, 3)]  # fmt: skip
+    found = plan(*hives("A03", 3), *sick, *cases, full("A03-01", inspector="X"))
+    (look,) = found.looks
+    assert float(look.chances[0]) == pytest.approx(9 / 12, abs=1e-6)
+    assert "own record of X 75.0 %" in look.note
+
+
+def test_a_winter_look_says_what_it_is_worth_in_the_proof():
+    winter = date(2031, 12, 20)
+    found = inspection(vale(*hives("A03", 1), full(day="2031-12-20")), P, "A03", winter, winter)
+    assert "outside the months with brood" in found.looks[0].note

@@ -19,7 +19,8 @@ def looks_worth(case: Case, apiary: str, first: date, last: date) -> InspectionP
     Raises UserError for an unknown apiary or a round that ends before it starts.
     """
     _round(first, last)
-    return inspection(case.situation(), case.profile(), apiary or case.head.index, first, last)
+    return inspection(case.situation(), case.profile(), apiary or case.head.index, first, last,
+                      latitude=case.head.grid_lat)  # fmt: skip
 
 
 def freedom_at(case: Case, apiary: str, first: date, last: date, design: int | None = None) -> FreedomPlan:
@@ -39,7 +40,9 @@ def worth_report(plan: InspectionPlan) -> Report:
     rows = [(look.hive, str(look.day), look.signs, look.brood_frames, look.shaken, look.unshaken,
              *(percent(chance) for chance in look.chances[:2])) for look in plan.looks]  # fmt: skip
     rows = [row + ("unknown",) * (8 - len(row)) for row in rows]
-    columns = ("Hive", "Looked at", "Signs", "Brood frames", "Shaken", "Not shaken", "1 frame ill", "2 frames ill")
+    rows = [(*row, look.note) for row, look in zip(rows, plan.looks, strict=True)]
+    columns = ("Hive", "Looked at", "Signs", "Brood frames", "Shaken", "Not shaken", "1 frame ill", "2 frames ill",
+               "Because")  # fmt: skip
     sections = [
         Section("What it says", plan.reasons),
         Section("Chance that the look would have noticed", (), table(columns, rows, right=(3, 4, 5, 6, 7))),

@@ -6,14 +6,13 @@ from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
-from fractions import Fraction
 from functools import lru_cache
 
 from ashcomb.kernel.errors import UserError
 from ashcomb.plans.figures import Figures
 from ashcomb.plans.followup_dates import Brood
-from ashcomb.plans.inspector_record import own_records
-from ashcomb.plans.looks import looks_at, worth_of
+from ashcomb.plans.look_judge import Judge, judge_of
+from ashcomb.plans.looks import looks_at
 from ashcomb.plans.methods import method, method_named
 from ashcomb.plans.season import Season
 from ashcomb.records.looks import Inspection, LabResult, Sample
@@ -49,23 +48,21 @@ def findings(
 ) -> Findings:
     """Looks and test results from first to last, both included, hive by hive in order of time.
 
-    A look is worth what its frames were worth if the signs lay on one brood frame, by the inspector's own record; in
-    months without brood it is worth nothing. A result counts on the day the sample was taken.
+    A look is worth what its frames were worth if the signs lay on one brood frame, by the inspector's own record and
+    in the light that was noted; in months without brood it is worth nothing. A result counts on the day the sample was
+    taken.
     """
     found: dict[str, list[Evidence]] = defaultdict(list)
     signs, notes = set(), []
-    notice = figures.ours("surveillance.look_sensitivity")
-    unshaken = figures.ours("surveillance.unshaken_worth")
-    own = own_records(situation, figures)
+    judge = judge_of(situation, figures, season)
     idle = 0
     for look in looks_at(situation, hives, first, last):
         if look.signs != "none seen":
             signs.add(look.hive)
             continue
-        record = own.get(look.inspector or look.by)
-        chance = _worth(look, record.sensitivity if record else notice, unshaken)
-        idle += not season.has_brood(look.happened.first)
-        if chance and season.has_brood(look.happened.first):
+        chance = _worth(look, judge)
+        idle += not judge.counts(look)
+        if chance and judge.counts(look):
             found[look.hive].append(Evidence(look.happened.first, "look", chance, 0.0))
     if idle:
         notes.append(f"{idle} looks fell into months without brood and count as nothing.")
@@ -74,7 +71,7 @@ def findings(
         found[hive] += tests
     signs |= said
     ordered = {hive: tuple(sorted(each, key=lambda e: e.day)) for hive, each in found.items()}
-    return Findings(ordered, tuple(sorted(signs)), (*notes, *(record.words for record in own.values())))
+    return Findings(ordered, tuple(sorted(signs)), (*notes, *(record.words for record in judge.own.values())))
 
 
 class Missed:
@@ -96,8 +93,8 @@ class Missed:
         return all_missed(shown, [each.with_signs for each in later], [each.before for each in later])
 
 
-def _worth(look: Inspection, notice: Fraction, unshaken: Fraction) -> float:
-    worth = worth_of(look, notice, unshaken)
+def _worth(look: Inspection, judge: Judge) -> float:
+    worth = judge.worth(look)
     return float(worth.chances[0]) if worth.chances else 0.0
 
 

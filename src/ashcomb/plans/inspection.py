@@ -10,8 +10,10 @@ from fractions import Fraction
 from ashcomb.kernel.errors import UserError
 from ashcomb.plans.figures import Figures
 from ashcomb.plans.inspection_number import hives_asked
-from ashcomb.plans.looks import LookWorth, looks_at, standing, worth_of
+from ashcomb.plans.look_judge import CELLS, Judge, judge_of
+from ashcomb.plans.looks import LookWorth, looks_at, standing
 from ashcomb.plans.result import Plan
+from ashcomb.plans.season import season_of
 from ashcomb.records.looks import Inspection
 from ashcomb.records.places import Apiary
 from ashcomb.records.situation import Situation
@@ -25,7 +27,8 @@ class InspectionPlan(Plan):
 
     standing: hives there.  looks: newest look of each hive, by hive.  not_looked: hives without a look.  signs: hives
     in which signs were seen.  one_hive: chance that this round notices one sick hive with one diseased frame, wherever
-    it stands; a look without frames counts as none.  asked: hives that the profile wants looked at, None where it sets
+    it stands; a look without frames counts as none.  by_cells: (cells, the same if that frame bears so few diseased
+    cells).  asked: hives that the profile wants looked at, None where it sets
     no number.  reasons: sentences for people.
     """
 
@@ -37,6 +40,7 @@ class InspectionPlan(Plan):
     not_looked: tuple[str, ...]
     signs: tuple[str, ...]
     one_hive: Fraction | None
+    by_cells: tuple[tuple[int, Fraction], ...]
     asked: int | None
     reasons: tuple[str, ...]
 
@@ -48,33 +52,48 @@ def inspection(
     first: date,
     last: date,
     notice: float | Fraction | None = None,
+    latitude: float | None = None,
 ) -> InspectionPlan:
     """The worth of the looks at an apiary from `first` to `last`, both included, and the hives still to be looked at.
 
-    notice: chance that a diseased frame is noticed when seen shaken, 0 to 1; None takes the program's own.
+    notice: chance that a diseased frame is noticed when seen shaken, 0 to 1; None takes the program's own, and each
+    inspector's own record.  latitude: degrees, for the months with brood.
     Raises UserError for an unknown apiary.
     """
     if apiary not in situation.by_mark(Apiary):
         raise UserError(f"{apiary} is not a known apiary.", "Add it to the sheet Apiaries first.")
     figures = Figures(profile)
     figures.rule("inspection_scope")
-    chance = figures.ours("surveillance.look_sensitivity") if notice is None else exact(notice)
-    unshaken = figures.ours("surveillance.unshaken_worth")
+    judge = judge_of(situation, figures, season_of(figures, latitude), None if notice is None else exact(notice))
     hives = standing(situation, apiary, last)
     done = looks_at(situation, hives, first, last)
     newest: dict[str, Inspection] = {look.hive: look for look in done}
-    looks = tuple(worth_of(newest[hive], chance, unshaken) for hive in sorted(newest))
+    looks = tuple(judge.worth(newest[hive]) for hive in sorted(newest))
     signs = tuple(sorted({look.hive for look in done if look.signs != "none seen"}))
     missing = tuple(hive for hive in hives if hive not in newest)
     found = sum((look.chances[0] for look in looks if look.chances), Fraction(0))
     one_hive = found / len(hives) if hives else None
+    by_cells = _by_cells(judge, list(newest.values()), len(hives))
     asked, why = hives_asked(situation, figures, apiary, len(hives), signs)
     return InspectionPlan(
         apiary=apiary, first=first, last=last, standing=hives, looks=looks, not_looked=missing, signs=signs,
-        one_hive=one_hive, asked=asked, reasons=(*_summary(apiary, hives, looks, signs, one_hive), *why,
-                                                 *_todo(asked, looks, missing)),
-        uses=figures.taken, rules=figures.rules, assumptions=_assumptions(chance),
+        one_hive=one_hive, by_cells=by_cells, asked=asked,
+        reasons=(*_summary(apiary, hives, looks, signs, one_hive), *_few_cells(by_cells), *why,
+                 *_todo(asked, looks, missing)),
+        uses=figures.taken, rules=figures.rules, assumptions=_assumptions(judge),
     )  # fmt: skip
+
+
+def _by_cells(judge: Judge, looks: Sequence[Inspection], hives: int) -> tuple[tuple[int, Fraction], ...]:
+    """For each number of cells the chance that the round notices one sick hive, wherever it stands."""
+    sums = [sum((judge.by_cells(look)[k] for look in looks if judge.by_cells(look)), Fraction(0))
+            for k in range(len(CELLS))]  # fmt: skip
+    return tuple((cells, found / hives) for cells, found in zip(CELLS, sums, strict=True)) if hives else ()
+
+
+def _few_cells(by_cells: Sequence[tuple[int, Fraction]]) -> list[str]:
+    each = ", ".join(f"{cells} cell{'s' if cells > 1 else ''} {percent(chance)}" for cells, chance in by_cells)
+    return [f"If that frame bore few diseased cells: {each}."] if each else []
 
 
 def _summary(
@@ -103,9 +122,14 @@ def _todo(asked: int | None, looks: Sequence[LookWorth], missing: Sequence[str])
     return found
 
 
-def _assumptions(notice: Fraction) -> tuple[str, ...]:
+def _assumptions(judge: Judge) -> tuple[str, ...]:
+    own = " An inspector's own record, where there is one, takes the place of that figure." if judge.own else ""
     return (
-        f"A diseased frame is noticed with {percent(notice)} when seen shaken; frames are noticed independently.",
+        f"A diseased frame is noticed with {percent(judge.notice)} when seen shaken; frames are noticed independently."
+        + own,
+        f"One diseased cell on a shaken frame is noticed with {percent(judge.cell)}, cells independently, and no frame "
+        "better than said above.",
+        "Light that was not noted counts as good.",
         "Frames not noted as shaken count as seen with bees on them.",
         "The chance is for a hive that already shows signs; a hive that does not yet show them is found by no look.",
     )

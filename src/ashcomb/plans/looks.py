@@ -22,6 +22,7 @@ class LookWorth:
     """One look and what it was worth. chances: to notice one diseased frame, two; empty where frames were not noted.
 
     full: every brood frame was seen with the bees shaken off.  shaken, unshaken: brood frames seen so, if noted.
+    note: what lowered or raised the worth, in words.
     """
 
     hive: str
@@ -33,6 +34,7 @@ class LookWorth:
     full: bool
     chances: tuple[Fraction, ...]
     words: str
+    note: str = ""
 
 
 def worth_of(look: Inspection, notice: Fraction, unshaken_worth: Fraction) -> LookWorth:
