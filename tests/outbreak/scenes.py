@@ -13,8 +13,8 @@ def busy_scene(seed: int, colonies: int = 12, horizon: int = 300, open_dates: bo
     """Three apiaries, stays that change, deaths, removals, events of all sorts, looks and tests, at random."""
     rng = np.random.default_rng(seed)
     known = Colonies.plain(colonies, 0.02)
-    for a in range(0, colonies - 1, 2):
-        known.touching[a, 0], known.touching[a + 1, 0] = a + 1, a
+    for a in (0, 1, 2, 6):
+        known.touching[a, 0], known.touching[a + 3, 0] = a + 3, a  # of one apiary
     known.dead[1], known.gone[1] = 150.0, 260.0
     known.gone[2] = 200.0
     known.first[3] = 40.0

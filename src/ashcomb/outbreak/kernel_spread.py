@@ -2,6 +2,7 @@
 
 Every infected colony carries one entry in a heap: its next contact, or the next moment at which its rate changes.
 Contacts are drawn at the largest rate that the place allows and thinned, so no rate is ever summed over colonies.
+Streams of chance: 2 i for the contacts of colony i, 2 i + 1 for looks at it, 2 n for all else.
 """
 
 from __future__ import annotations
@@ -10,12 +11,15 @@ import numpy as np
 
 from ashcomb.outbreak.compiled import compiled
 from ashcomb.outbreak.kernel_chance import log_spared, shows
+from ashcomb.outbreak.kernel_random import Keys, exponential, luck, stream, uniform
 from ashcomb.outbreak.kernel_state import APIARY, LATENT, ROBBED, ROBBING, TOUCHING, onset_of, touch
 from ashcomb.outbreak.layout import (
     AT_CHANCE,
     AT_DEAD,
     AT_END,
+    AT_EVENT_FROM,
     AT_EVENT_OUTSIDE,
+    AT_EVENT_TO,
     AT_FIRST,
     AT_GIVE,
     AT_GIVE_PTR,
@@ -86,8 +90,8 @@ def _slot_at(num: Floats, idx: Ints, i: int, at: float) -> int:
 
 @compiled
 def _rate(
-    num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, reach: Floats, i: int, at: float
-) -> tuple[float, float]:
+    num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, place_ptr: Ints, near_sum: Floats, i: int, at: float
+) -> tuple[float, float]:  # fmt: skip
     """Largest contact rate of colony i from a time on, and until when it holds; infinite when it is over."""
     end, dead, onset = num[idx[AT_END] + i], num[idx[AT_DEAD] + i], mem[pos[AT_ONSET] + i]
     if at >= end or mem[pos[AT_TIME] + i] >= dead:
@@ -102,25 +106,26 @@ def _rate(
             if num[idx[AT_STAY_FROM] + other] > at:
                 ahead = min(ahead, num[idx[AT_STAY_FROM] + other])
         return 0.0, ahead
-    return worth * reach[idx[idx[AT_STAY_PLACE] + slot]], min(until, num[idx[AT_STAY_TO] + slot])
+    place = idx[idx[AT_STAY_PLACE] + slot]
+    return worth * _reach(theta, place_ptr, near_sum, place), min(until, num[idx[AT_STAY_TO] + slot])
+
+
+@compiled
+def _reach(theta: Floats, place_ptr: Ints, near_sum: Floats, place: int) -> float:
+    """Largest contact rate of a colony of worth one that stands there."""
+    here = place_ptr[place + 1] - place_ptr[place]
+    return theta[APIARY] * here + 2.0 * max(theta[TOUCHING] - theta[APIARY], 0.0) + theta[ROBBING] * near_sum[place]
 
 
 @compiled
 def _next(
-    num: Floats,
-    idx: Ints,
-    mem: Floats,
-    pos: Ints,
-    theta: Floats,
-    reach: Floats,
-    i: int,
-    at: float,
-    gen: np.random.Generator,
-) -> tuple[float, int]:
+    num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, place_ptr: Ints, near_sum: Floats, i: int, at: float,
+    keys: Keys,
+) -> tuple[float, int]:  # fmt: skip
     """When colony i acts next: (time, 2 i) for a contact, (time, 2 i + 1) for a change of its rate."""
-    rate, until = _rate(num, idx, mem, pos, theta, reach, i, at)
+    rate, until = _rate(num, idx, mem, pos, theta, place_ptr, near_sum, i, at)
     if rate > 0.0:
-        time = at + gen.standard_exponential() / rate
+        time = at + exponential(keys, 2 * i) / rate
         if time < until:
             return time, 2 * i
     return until, 2 * i + 1
@@ -128,21 +133,14 @@ def _next(
 
 @compiled
 def _target(
-    num: Floats,
-    idx: Ints,
-    theta: Floats,
-    place_ptr: Ints,
-    place_slot: Ints,
-    near_sum: Floats,
-    i: int,
-    at: float,
-    gen: np.random.Generator,
-) -> int:
+    num: Floats, idx: Ints, theta: Floats, place_ptr: Ints, place_slot: Ints, near_sum: Floats, i: int, at: float,
+    keys: Keys,
+) -> int:  # fmt: skip
     """Whom a contact of colony i meets; -1 nobody."""
     place = idx[idx[AT_STAY_PLACE] + _slot_at(num, idx, i, at)]
     extra = max(theta[TOUCHING] - theta[APIARY], 0.0)
     here = place_ptr[place + 1] - place_ptr[place]
-    left = gen.random() * (theta[APIARY] * here + 2.0 * extra + theta[ROBBING] * near_sum[place])
+    left = uniform(keys, 2 * i) * _reach(theta, place_ptr, near_sum, place)
     if left < 2.0 * extra:
         k = idx[idx[AT_TOUCHING] + 2 * i + (1 if left >= extra else 0)]
         if k < 0:
@@ -153,38 +151,46 @@ def _target(
     if left < theta[APIARY] * here:
         slot = place_slot[place_ptr[place] + min(int(left / theta[APIARY]), here - 1)]
         k = idx[idx[AT_STAY_OF] + slot]
-        if (
-            theta[TOUCHING] < theta[APIARY]
-            and touch(num, idx, i, k)
-            and gen.random() * theta[APIARY] >= theta[TOUCHING]
-        ):
+        weaker = theta[TOUCHING] < theta[APIARY] and touch(num, idx, i, k)
+        if weaker and uniform(keys, 2 * i) * theta[APIARY] >= theta[TOUCHING]:
             return -1
     else:
-        left = (left - theta[APIARY] * here) / theta[ROBBING]
-        n = idx[idx[AT_NEAR_PTR] + place]
-        while True:
-            other = idx[idx[AT_NEAR] + n]
-            size = place_ptr[other + 1] - place_ptr[other]
-            weight = num[idx[AT_NEAR_FALL] + n] * size
-            if left < weight or n + 1 >= idx[idx[AT_NEAR_PTR] + place + 1]:
-                break
-            left -= weight
-            n += 1
-        slot = place_slot[place_ptr[other] + min(int(left / num[idx[AT_NEAR_FALL] + n]), size - 1)]
+        slot = _slot_near(num, idx, place_ptr, place_slot, place, (left - theta[APIARY] * here) / theta[ROBBING])
         k = idx[idx[AT_STAY_OF] + slot]
     inside = num[idx[AT_STAY_FROM] + slot] <= at < num[idx[AT_STAY_TO] + slot]
     return k if inside and k != i else -1
 
 
 @compiled
-def infect(
-    num: Floats, idx: Ints, mem: Floats, pos: Ints, j: int, source: int, at: float, gen: np.random.Generator
+def _slot_near(num: Floats, idx: Ints, place_ptr: Ints, place_slot: Ints, place: int, left: float) -> int:
+    """The stay near a place at which the running sum of weights passes `left`."""
+    n = idx[idx[AT_NEAR_PTR] + place]
+    while True:
+        other = idx[idx[AT_NEAR] + n]
+        size = place_ptr[other + 1] - place_ptr[other]
+        weight = num[idx[AT_NEAR_FALL] + n] * size
+        if left < weight or n + 1 >= idx[idx[AT_NEAR_PTR] + place + 1]:
+            break
+        left -= weight
+        n += 1
+    return place_slot[place_ptr[other] + max(min(int(left / num[idx[AT_NEAR_FALL] + n]), size - 1), 0)]
+
+
+@compiled
+def _infect(
+    num: Floats, idx: Ints, mem: Floats, pos: Ints, j: int, source: int, at: float, seed: np.uint64, keys: Keys
 ) -> None:
-    """Infects colony j with a delay and a remission drawn by their laws."""
-    chance = gen.random()
+    """Infects colony j with a delay and a remission drawn by their laws, out of its own luck."""
+    _wake(j, seed, keys)
+    chance = uniform(keys, 2 * j)
     pos[pos[AT_SOURCE] + j], mem[pos[AT_TIME] + j], mem[pos[AT_CHANCE] + j] = source, at, chance
     mem[pos[AT_ONSET] + j] = onset_of(num, idx, at, chance)
-    mem[pos[AT_TURN] + j], mem[pos[AT_LENGTH] + j] = gen.random(), gen.random()
+    mem[pos[AT_TURN] + j], mem[pos[AT_LENGTH] + j] = uniform(keys, 2 * j), uniform(keys, 2 * j)
+
+
+@compiled
+def _wake(j: int, seed: np.uint64, keys: Keys) -> None:
+    keys[2 * j], keys[2 * j + 1] = stream(seed, 2 * j), stream(seed, 2 * j + 1)
 
 
 @compiled
@@ -203,8 +209,8 @@ def _donor(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, e: int
         at = num[idx[AT_GIVE_TIME] + g]
         if np.isnan(at):
             at = mem[pos[AT_WHEN] + e]
-        if mem[pos[AT_TIME] + i] < at and num[idx[AT_END] + i] > at:
-            if share < wanted:
+        if mem[pos[AT_TIME] + i] < at and num[idx[AT_END] + i] >= at:
+            if share <= wanted:
                 chosen = i
             share += num[idx[AT_GIVE_SHARE] + g] * (theta[LATENT] if at < mem[pos[AT_ONSET] + i] else 1.0)
     return share, chosen
@@ -213,23 +219,24 @@ def _donor(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, e: int
 @compiled
 def spread(  # noqa: PLR0915 - one loop over events; calls out of it would cost more than they say
     num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, place_ptr: Ints, place_slot: Ints, near_sum: Floats,
-    reach: Floats, event_order: Ints, begin: float, stop: float, visit_time: Floats, visit_place: Ints, visit: Floats,
-    by: Ints, found: Floats, times: Floats, items: Ints, gen: np.random.Generator,
-) -> int:  # fmt: skip
-    """Runs from `begin` to `stop` (days) and returns the number of steps; the state holds who is infected at `begin`.
+    event_order: Ints, begin: float, stop: float, visit_time: Floats, visit_place: Ints, visit: Floats, by: Ints,
+    found: Floats, times: Floats, items: Ints, who: Ints, many: int, gone: Ints, seed: np.uint64, keys: Keys,
+) -> tuple[int, int, int]:  # fmt: skip
+    """Runs from `begin` to `stop` (days); returns steps made, number infected and number removed.
 
-    place_ptr, place_slot: stays by place.  near_sum: weighted stays near each place.  reach: largest contact rate of a
-    colony of worth one there.  event_order: events from `begin` on, in order of time.  visit_*: in order of time;
-    visit: chance to notice signs, days until removal, 1 if the whole apiary is removed.  by (n): infector of each.
-    found (n): day it was found, infinite if never.  times, items: heap, room for two entries a colony.
+    place_ptr, place_slot: stays by place.  near_sum: weighted stays near each place.  event_order: events from `begin`
+    on, in order of time.  visit_*: in order of time; visit: chance to notice signs, days until removal, 1 if the whole
+    apiary is removed.  by (n): infector of each.  found (n): day it was found, infinite if never.  times, items: heap.
+    who: the infected, `many` of them at `begin`, with their streams awake; the others follow.  gone: the removed.
     """
-    n, size, steps, next_event, next_visit = idx[COLONIES], 0, 0, 0, 0
-    for i in range(n):
-        if pos[pos[AT_SOURCE] + i] != _NO:
-            time, item = _next(num, idx, mem, pos, theta, reach, i, max(begin, mem[pos[AT_TIME] + i]), gen)
-            if time < stop:
-                size = _push(times, items, size, time, item)
-    outside = begin + gen.standard_exponential() / (theta[0] * n)
+    n, size, steps, next_event, next_visit, removed = idx[COLONIES], 0, 0, 0, 0, 0
+    for q in range(many):
+        i = who[q]
+        time, item = _next(num, idx, mem, pos, theta, place_ptr, near_sum, i, max(begin, mem[pos[AT_TIME] + i]), keys)
+        if time < stop:
+            size = _push(times, items, size, time, item)
+    keys[2 * n] = stream(seed, 2 * n)
+    outside = begin + exponential(keys, 2 * n) / (theta[0] * n) if theta[0] > 0.0 else np.inf
     while True:
         at = outside
         kind = 0
@@ -240,57 +247,68 @@ def spread(  # noqa: PLR0915 - one loop over events; calls out of it would cost 
         if next_visit < len(visit_time) and visit_time[next_visit] <= at:
             at, kind = visit_time[next_visit], 3
         if at >= stop:
-            return steps
+            return steps, many, removed
         steps += 1
+        before = many
         if kind == 1:
             i = items[0] >> 1
-            if items[0] & 1 == 0:
-                k = _target(num, idx, theta, place_ptr, place_slot, near_sum, i, at, gen)
-                if k >= 0 and at < num[idx[AT_END] + i] and _can(num, idx, pos, k, at):
-                    infect(num, idx, mem, pos, k, _PRESSURE, at, gen)
-                    by[k] = i
-                    time, item = _next(num, idx, mem, pos, theta, reach, k, at, gen)
-                    if time < stop:
-                        size = _push(times, items, size, time, item)
-            time, item = _next(num, idx, mem, pos, theta, reach, i, at, gen)
+            if items[0] & 1 == 0 and at < num[idx[AT_END] + i]:
+                k = _target(num, idx, theta, place_ptr, place_slot, near_sum, i, at, keys)
+                if k >= 0 and _can(num, idx, pos, k, at):
+                    _infect(num, idx, mem, pos, k, _PRESSURE, at, seed, keys)
+                    by[k], who[many] = i, k
+                    many += 1
+            time, item = _next(num, idx, mem, pos, theta, place_ptr, near_sum, i, at, keys)
             if time >= stop:
                 size -= 1
                 time, item = times[size], items[size]
             if size > 0:
                 _replace_top(times, items, size, time, item)
         elif kind == 0:
-            k = int(gen.random() * n)
+            k = int(uniform(keys, 2 * n) * n)
             if _can(num, idx, pos, k, at):
-                infect(num, idx, mem, pos, k, _PRESSURE, at, gen)
-                by[k] = -1
-                time, item = _next(num, idx, mem, pos, theta, reach, k, at, gen)
-                if time < stop:
-                    size = _push(times, items, size, time, item)
-            outside = at + gen.standard_exponential() / (theta[0] * n)
+                _infect(num, idx, mem, pos, k, _PRESSURE, at, seed, keys)
+                by[k], who[many] = -1, k
+                many += 1
+            outside = at + exponential(keys, 2 * n) / (theta[0] * n)
         elif kind == 2:
-            e = event_order[next_event]
+            many = _move(num, idx, mem, pos, theta, event_order[next_event], by, who, many, seed, keys)
             next_event += 1
-            share, _ = _donor(num, idx, mem, pos, theta, e, 0.0)
-            if share > 0.0:
-                chance = -np.expm1(log_spared(num, idx, theta, e, share))
-                for q in range(idx[idx[AT_TAKE_PTR] + e], idx[idx[AT_TAKE_PTR] + e + 1]):
-                    k = idx[idx[AT_TAKE] + q]
-                    if _can(num, idx, pos, k, at) and gen.random() < chance:
-                        _, by[k] = _donor(num, idx, mem, pos, theta, e, gen.random() * share)
-                        infect(num, idx, mem, pos, k, e, at, gen)
-                        time, item = _next(num, idx, mem, pos, theta, reach, k, at, gen)
-                        if time < stop:
-                            size = _push(times, items, size, time, item)
         else:
-            _look(num, idx, mem, pos, place_ptr, place_slot, visit_place[next_visit], at, visit, found, gen)
+            removed = _look(num, idx, mem, pos, place_ptr, place_slot, visit_place[next_visit], at, visit, found, gone,
+                            removed, keys)  # fmt: skip
             next_visit += 1
+        for q in range(before, many):
+            time, item = _next(num, idx, mem, pos, theta, place_ptr, near_sum, who[q], at, keys)
+            if time < stop:
+                size = _push(times, items, size, time, item)
+
+
+@compiled
+def _move(
+    num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, e: int, by: Ints, who: Ints, many: int,
+    seed: np.uint64, keys: Keys,
+) -> int:  # fmt: skip
+    """What a dated event does to its receivers; returns how many are now infected."""
+    share, _ = _donor(num, idx, mem, pos, theta, e, -1.0)
+    if share <= 0.0:
+        return many
+    chance, n = -np.expm1(log_spared(num, idx, theta, e, share)), idx[COLONIES]
+    for q in range(idx[idx[AT_TAKE_PTR] + e], idx[idx[AT_TAKE_PTR] + e + 1]):
+        k = idx[idx[AT_TAKE] + q]
+        if _can(num, idx, pos, k, mem[pos[AT_WHEN] + e]) and luck(seed, 2 * n + 1 + e, 2 * k) < chance:
+            _, by[k] = _donor(num, idx, mem, pos, theta, e, luck(seed, 2 * n + 1 + e, 2 * k + 1) * share)
+            _infect(num, idx, mem, pos, k, e, mem[pos[AT_WHEN] + e], seed, keys)
+            who[many] = k
+            many += 1
+    return many
 
 
 @compiled
 def _look(
     num: Floats, idx: Ints, mem: Floats, pos: Ints, place_ptr: Ints, place_slot: Ints, place: int, at: float,
-    visit: Floats, found: Floats, gen: np.random.Generator,
-) -> None:  # fmt: skip
+    visit: Floats, found: Floats, gone: Ints, removed: int, keys: Keys,
+) -> int:  # fmt: skip
     """A look at every colony of an apiary; those found are removed after some days, or with all that stand there."""
     any_found = False
     for q in range(place_ptr[place], place_ptr[place + 1]):
@@ -299,38 +317,76 @@ def _look(
         here = num[idx[AT_STAY_FROM] + slot] <= at < num[idx[AT_STAY_TO] + slot] and at < num[idx[AT_END] + i]
         if here and pos[pos[AT_SOURCE] + i] != _NO and found[i] == np.inf:
             signs = shows(num, idx, mem[pos[AT_ONSET] + i], mem[pos[AT_TURN] + i], mem[pos[AT_LENGTH] + i], at)
-            if signs and gen.random() < visit[0]:
+            if signs and uniform(keys, 2 * i + 1) < visit[0]:
                 found[i], any_found = at, True
-                _remove(num, idx, i, at + visit[1])
+                removed = _remove(num, idx, i, at + visit[1], gone, removed)
     if any_found and visit[2] > 0.0:
         for q in range(place_ptr[place], place_ptr[place + 1]):
             slot = place_slot[q]
-            if num[idx[AT_STAY_FROM] + slot] <= at < num[idx[AT_STAY_TO] + slot]:
-                _remove(num, idx, idx[idx[AT_STAY_OF] + slot], at + visit[1])
+            i = idx[idx[AT_STAY_OF] + slot]
+            if num[idx[AT_STAY_FROM] + slot] <= at < num[idx[AT_STAY_TO] + slot] and num[idx[AT_FIRST] + i] <= at:
+                removed = _remove(num, idx, i, at + visit[1], gone, removed)
+    return removed
 
 
 @compiled
-def _remove(num: Floats, idx: Ints, i: int, at: float) -> None:
-    num[idx[AT_END] + i] = min(num[idx[AT_END] + i], at)
+def _remove(num: Floats, idx: Ints, i: int, at: float, gone: Ints, removed: int) -> int:
+    """Ends colony i at a time, if it did not end before; `gone` lists it once for each day that it was brought to."""
+    if num[idx[AT_END] + i] <= at:
+        return removed
+    num[idx[AT_END] + i] = at
     num[idx[AT_INFECTABLE] + i] = min(num[idx[AT_INFECTABLE] + i], at)
+    gone[removed] = i
+    return removed + 1
 
 
 @compiled
 def begin_free(
-    num: Floats, idx: Ints, mem: Floats, pos: Ints, before: Floats, by: Ints, gen: np.random.Generator
-) -> None:
-    """The first day: who was infected before, by its chance; later comers when they come."""
+    num: Floats, idx: Ints, mem: Floats, pos: Ints, before: Floats, by: Ints, who: Ints, seed: np.uint64, keys: Keys
+) -> int:
+    """The first day: who was infected before, by its chance; later comers when they come. Returns how many."""
+    many, lots = 0, 2 * idx[COLONIES] + 1 + idx[EVENTS]
     for j in range(idx[COLONIES]):
-        pos[pos[AT_SOURCE] + j], mem[pos[AT_TIME] + j], mem[pos[AT_ONSET] + j] = _NO, np.inf, np.inf
-        mem[pos[AT_CHANCE] + j], mem[pos[AT_TURN] + j], mem[pos[AT_LENGTH] + j] = 0.0, 1.0, 0.0
-        by[j] = -1
-        if before[j] > 0.0 and gen.random() < before[j]:
-            infect(num, idx, mem, pos, j, _BEFORE, num[idx[AT_FIRST] + j], gen)
-            by[j] = -2
+        if before[j] > 0.0 and luck(seed, lots, j) < before[j]:
+            _infect(num, idx, mem, pos, j, _BEFORE, num[idx[AT_FIRST] + j], seed, keys)
+            by[j], who[many] = -2, j
+            many += 1
+    return many
 
 
 @compiled
-def dates(num: Floats, idx: Ints, mem: Floats, pos: Ints, low: Floats, high: Floats, gen: np.random.Generator) -> None:
+def begin_from(
+    mem: Floats, pos: Ints, first: int, last: int, colony: Ints, source: Ints, infector: Ints, part: Floats, by: Ints,
+    who: Ints, seed: np.uint64, keys: Keys,
+) -> int:  # fmt: skip
+    """Takes over rows of one draw: colony, source and infector; part: time, onset, turn, length. Returns how many."""
+    for row in range(first, last):
+        j = colony[row]
+        pos[pos[AT_SOURCE] + j], by[j], who[row - first] = source[row], infector[row], j
+        mem[pos[AT_TIME] + j], mem[pos[AT_ONSET] + j] = part[row, 0], part[row, 1]
+        mem[pos[AT_TURN] + j], mem[pos[AT_LENGTH] + j] = part[row, 2], part[row, 3]
+        _wake(j, seed, keys)
+    return last - first
+
+
+@compiled
+def clear(
+    num: Floats, idx: Ints, mem: Floats, pos: Ints, end: Floats, infectable: Floats, by: Ints, found: Floats, who: Ints,
+    many: int, gone: Ints, removed: int,
+) -> None:  # fmt: skip
+    """Undoes a run: the infected are free again, the removed there again."""
+    for q in range(many):
+        j = who[q]
+        pos[pos[AT_SOURCE] + j], mem[pos[AT_TIME] + j], mem[pos[AT_ONSET] + j] = _NO, np.inf, np.inf
+        mem[pos[AT_CHANCE] + j], mem[pos[AT_TURN] + j], mem[pos[AT_LENGTH] + j] = 0.0, 1.0, 0.0
+        by[j], found[j] = -1, np.inf
+    for q in range(removed):
+        num[idx[AT_END] + gone[q]], num[idx[AT_INFECTABLE] + gone[q]] = end[gone[q]], infectable[gone[q]]
+
+
+@compiled
+def dates(num: Floats, idx: Ints, mem: Floats, pos: Ints, seed: np.uint64) -> None:
     """Draws the open dates of events."""
     for e in range(idx[EVENTS]):
-        mem[pos[AT_WHEN] + e] = low[e] + gen.random() * (high[e] - low[e])
+        low, high = num[idx[AT_EVENT_FROM] + e], num[idx[AT_EVENT_TO] + e]
+        mem[pos[AT_WHEN] + e] = low + luck(seed, 2 * idx[COLONIES] + 1 + e, -1) * (high - low)

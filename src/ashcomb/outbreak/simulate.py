@@ -5,11 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+import numpy.typing as npt
 
-from ashcomb.outbreak.layout import State, packed
-from ashcomb.outbreak.scene import Floats, Ints, Look, Scene, transposed
+from ashcomb.outbreak.layout import AT_END, State, packed
+from ashcomb.outbreak.scene import NO, Floats, Ints, Look, Scene, transposed
 
-NO_VISITS = (np.zeros(0), np.zeros(0, dtype=np.int64), np.array([0.0, 0.0, 0.0]))
+Visits = tuple[Floats, Ints, Floats]
+NO_VISITS: Visits = (np.zeros(0), np.zeros(0, dtype=np.int64), np.array([0.0, 0.0, 0.0]))
 
 
 @dataclass(frozen=True)
@@ -30,29 +32,47 @@ class Outbreak:
     steps: int
 
 
+@dataclass(frozen=True)
+class Rows:
+    """States to go on from, as rows of infected colonies. ptr (runs + 1): offsets.  part (rows, 4): time, onset, turn,
+    length."""
+
+    ptr: Ints
+    colony: Ints
+    source: Ints
+    infector: Ints
+    part: Floats
+
+
+_NONE = np.zeros(0, dtype=np.int64)
+NO_ROWS = Rows(_NONE, _NONE, _NONE, _NONE, np.zeros((0, 4)))
+
+
 class Simulator:
     """Runs outbreaks in one scene, one after the other, in memory of its own; give each thread its own."""
 
     def __init__(self, scene: Scene, theta: Floats) -> None:
-        self.scene, self.theta = scene, theta.copy()
-        self.theta[0] = max(theta[0], 1e-15)
+        self.scene, self.theta = scene, np.ascontiguousarray(theta, dtype=float)
         self.memory = packed(scene)
         self.state = State(scene)
         n, places = len(scene.first), len(scene.near_ptr) - 1
         self.place_ptr, self.place_slot = transposed(places, scene.stay_place)
-        sizes = np.diff(self.place_ptr)
-        weights = scene.near_fall * sizes[scene.near]
+        weights = scene.near_fall * np.diff(self.place_ptr)[scene.near]
         owner = np.repeat(np.arange(places), np.diff(scene.near_ptr))
         self.near_sum = np.bincount(owner, weights=weights, minlength=places).astype(np.float64)
-        extra = max(theta[1] - theta[2], 0.0)
-        self.reach = theta[2] * sizes + 2 * extra + theta[3] * self.near_sum
         self.by, self.found = np.full(n, -1, dtype=np.int64), np.full(n, np.inf)
-        self.heap, self.items = np.zeros(2 * n + 8), np.zeros(2 * n + 8, dtype=np.int64)
+        self.heap, self.items = np.zeros(n + 8), np.zeros(n + 8, dtype=np.int64)
+        self.who, self.gone = np.zeros(n, dtype=np.int64), np.zeros(n, dtype=np.int64)
+        self.keys = np.zeros(2 * n + 1, dtype=np.uint64)
         self._end, self._infectable = scene.end.copy(), scene.infectable.copy()
+
+    @property
+    def _world(self) -> tuple[Floats, Ints, Floats, Ints]:
+        return self.memory.num, self.memory.idx, self.state.mem, self.state.pos
 
     def run(
         self, gen: np.random.Generator, stop: float | None = None, begin: float = 0.0, after: Outbreak | None = None,
-        visits: tuple[Floats, Ints, Floats] = NO_VISITS,
+        visits: Visits = NO_VISITS,
     ) -> Outbreak:  # fmt: skip
         """One outbreak from `begin` to `stop` (default the horizon); with `after` it goes on from that one's state.
 
@@ -60,45 +80,63 @@ class Simulator:
         """
         from ashcomb.outbreak import kernel_spread as kernel
 
-        scene, state = self.scene, self.state
-        memory = (self.memory.num, self.memory.idx, state.mem, state.pos)
-        self._restore()
-        self.found[:] = np.inf
-        kernel.dates(*memory, scene.event_from, scene.event_to, gen)
+        seed = _seeds(gen, 1)[0]
+        kernel.dates(*self._world, seed)
         if after is None:
-            kernel.begin_free(*memory, scene.before, self.by, gen)
+            many = kernel.begin_free(*self._world, self.scene.before, self.by, self.who, seed, self.keys)
         else:
-            self._go_on(after)
-        when = state.floats("when")
+            self.state.floats("when")[:] = after.when
+            rows = _rows_of(after)
+            many = kernel.begin_from(*self._world[2:], 0, len(rows.colony), rows.colony, rows.source, rows.infector,
+                                     rows.part, self.by, self.who, seed, self.keys)  # fmt: skip
+        when = self.state.floats("when")
         order = np.argsort(when, kind="stable").astype(np.int64)
-        order = order[when[order] >= begin]
-        last = scene.horizon if stop is None else stop
-        days, apiaries, visit = visits
-        steps = kernel.spread(*memory, self.theta, self.place_ptr, self.place_slot, self.near_sum, self.reach, order,
-                              begin, last, days, apiaries, visit, self.by, self.found, self.heap, self.items,
-                              gen)  # fmt: skip
-        first = int(self.memory.idx[_index("end")])
-        end = self.memory.num[first : first + len(scene.end)].copy()
-        time, onset, turn, length = (state.floats(name).copy() for name in ("time", "onset", "turn", "length"))
-        source, by, found = state.wholes("source").copy(), self.by.copy(), self.found.copy()
-        return Outbreak(time, onset, turn, length, source, by, found, end, when.copy(), steps)
+        last = self.scene.horizon if stop is None else stop
+        steps, many, removed = kernel.spread(
+            *self._world, self.theta, self.place_ptr, self.place_slot, self.near_sum, order[when[order] >= begin],
+            begin, last, *visits, self.by, self.found, self.heap, self.items, self.who, many, self.gone, seed,
+            self.keys)  # fmt: skip
+        made = self._copy(steps)
+        kernel.clear(*self._world, self._end, self._infectable, self.by, self.found, self.who, many, self.gone, removed)
+        return made
 
-    def _restore(self) -> None:
-        for name, values in (("end", self._end), ("infectable", self._infectable)):
-            first = int(self.memory.idx[_index(name)])
-            self.memory.num[first : first + len(values)] = values
+    def many(
+        self, runs: int, gen: np.random.Generator, grid: Floats, stop: float | None = None, begin: float = 0.0,
+        after: Rows = NO_ROWS, rates: Floats | None = None, visits: Visits = NO_VISITS,
+    ) -> Floats:  # fmt: skip
+        """So many outbreaks, each told in 6 + 2 len(grid) numbers, see `kernel_forward.forward`; shape (runs, …).
 
-    def _go_on(self, after: Outbreak) -> None:
-        for name in ("time", "onset", "turn", "length"):
-            self.state.floats(name)[:] = getattr(after, name)
-        self.state.wholes("source")[:] = after.source
-        self.by[:] = after.by
+        after: state from which each goes on, as many as runs; none: all begin free.  rates: one row for each run, in
+        place of the simulator's own. The same generator gives the same luck to each colony of each run in any scene of
+        the same colonies and events.
+        """
+        from ashcomb.outbreak.kernel_forward import CURVES, forward
+
+        out = np.zeros((runs, CURVES + 2 * len(grid)))
+        last = self.scene.horizon if stop is None else stop
+        theta = self.theta[None, :] if rates is None else rates
+        forward(*self._world, theta, self.scene.before, self.place_ptr, self.place_slot, self.near_sum, float(begin),
+                float(last), *visits, after.ptr, after.colony, after.source, after.infector, after.part, self._end,
+                self._infectable, self.by, self.found, self.heap, self.items, self.who, self.gone, self.keys,
+                _seeds(gen, runs), grid, out)  # fmt: skip
+        return out
+
+    def _copy(self, steps: int) -> Outbreak:
+        first = int(self.memory.idx[AT_END])
+        end = self.memory.num[first : first + len(self._end)].copy()
+        time, onset, turn, length = (self.state.floats(name).copy() for name in ("time", "onset", "turn", "length"))
+        source, when = self.state.wholes("source").copy(), self.state.floats("when").copy()
+        return Outbreak(time, onset, turn, length, source, self.by.copy(), self.found.copy(), end, when, steps)
 
 
-def _index(name: str) -> int:
-    from ashcomb.outbreak import layout
+def _seeds(gen: np.random.Generator, runs: int) -> npt.NDArray[np.uint64]:
+    return gen.integers(0, 2**64, runs, dtype=np.uint64)
 
-    return int(getattr(layout, f"AT_{name.upper()}"))
+
+def _rows_of(outbreak: Outbreak) -> Rows:
+    infected = np.flatnonzero(outbreak.source != NO)
+    part = np.stack([outbreak.time, outbreak.onset, outbreak.turn, outbreak.length], axis=1)[infected]
+    return Rows(np.array([0, len(infected)]), infected, outbreak.source[infected], outbreak.by[infected], part)
 
 
 def looked_at(outbreak: Outbreak, looks: list[Look], remission: Floats, gen: np.random.Generator) -> list[Look]:
