@@ -1,104 +1,149 @@
-"""How likely each living hive is infected, from all that the records say: exposures, looks, tests."""
+"""Assesses a case with the outbreak engine, keeps the result beside the records, and hands it to whoever needs it.
+
+The result lies in CASE/assessment with its seed, its options and the seal of the records that it was made from. It is
+reused while the seal and the profile are the same; after that it is called stale, and says so.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
-from datetime import date
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, replace
+from datetime import date, datetime, time
+from typing import TYPE_CHECKING
 
+from ashcomb.casework import assessment_store as store
 from ashcomb.casework.case import Case
-from ashcomb.casework.tracing import trace_of
 from ashcomb.kernel.errors import UserError
-from ashcomb.plans.assessed import Chance, completed, from_exposures
-from ashcomb.plans.evidence import findings
-from ashcomb.plans.exposures import exposures
-from ashcomb.plans.figures import Figures
-from ashcomb.plans.looks import standing
-from ashcomb.plans.positions import anchor_of, distance_m, position_of
-from ashcomb.plans.season import Season, season_of
-from ashcomb.records.places import Apiary
-from ashcomb.records.state import cases, condemned, hive_places, suspects
+from ashcomb.kernel.time import utc_ms
+from ashcomb.outbreak.rates import Rates, rates
+from ashcomb.plans.scene import Staged, staged
+from ashcomb.records.situation import Situation
 
-SIGNS, EXPOSED, ZONE, NOTHING = 3, 2, 1, 0  # rows of plans.visit_stops.CLASSES
+if TYPE_CHECKING:
+    from ashcomb.outbreak.convergence import Quality
+    from ashcomb.outbreak.posterior import Effort, Posterior
+
+Tell = Callable[[int, "Quality"], bool]  # sweeps so far and their quality -> go on
 
 
 @dataclass(frozen=True, slots=True)
-class Assessed:
-    """chances: of every living hive that may be looked at.  risk: class of each apiary.  hives: by apiary.
-
-    since: day from which each apiary may have been exposed.  waiting: cases and suspects, which no crew opens again.
+class AssessAsk:
+    """What somebody asks for. as_of: what was known at the end of that day; None is now.  replaced: rate -> (value,
+    reason).  sampled: rates drawn over their ranges.  onset, distance: laws.  workers: does not change a figure.
     """
 
-    chances: dict[str, Chance]
-    risk: dict[str, int]
-    hives: dict[str, tuple[str, ...]]
-    since: dict[str, date]
-    waiting: tuple[str, ...]
+    seed: int = 1
+    as_of: date | None = None
+    replaced: Mapping[str, tuple[float, str]] = field(default_factory=dict)
+    sampled: tuple[str, ...] = ()
+    onset: str = "gamma"
+    distance: str = "exponential"
+    workers: int = 2
 
 
-def assessed(case: Case, apiaries: Iterable[str] = ()) -> Assessed:
-    """Chances today for the living hives of these apiaries, or of all. Raises UserError for an unknown apiary."""
-    situation, today = case.situation(), case.now().date()
-    known = situation.by_mark(Apiary)
-    wanted = list(apiaries) or sorted(known)
-    unknown = [mark for mark in wanted if mark not in known]
-    if unknown:
-        raise UserError(f"“{unknown[0]}” is not a known apiary.", "Choose one that is in the records.")
-    figures = Figures(case.profile())
-    season = season_of(figures, case.head.grid_lat)
-    sick = set(cases(situation)) | set(suspects(situation)) | set(condemned(situation))
-    hives = {mark: tuple(h for h in standing(situation, mark, today) if h not in sick) for mark in wanted}
-    reached = reached_since(case)
-    chances: dict[str, Chance] = {}
-    for mark in wanted:
-        if mark in reached and hives[mark]:
-            chances |= _chances(case, mark, hives[mark], reached, figures, season)
-    least = float(figures.ours("visits.least_chance"))
-    whole = completed(chances, [h for each in hives.values() for h in each], least)
-    return Assessed(whole, _risks(case, hives, whole, sick, figures), {m: h for m, h in hives.items() if h}, reached,
-                    tuple(sorted(sick)))  # fmt: skip
+@dataclass(frozen=True)
+class Assessment:
+    """The scene of a case with the draws of its histories.
+
+    stage: scene, marks of hives and places, events and looks in words, what was left out.  made: when.  seal: of the
+    records.  fresh: the records and the profile are still those it was made from.  stored: it came from the folder.
+    """
+
+    stage: Staged
+    posterior: Posterior
+    rates: Rates
+    ask: AssessAsk
+    seal: str
+    made: datetime
+    fresh: bool
+    stored: bool
+
+    @property
+    def hives(self) -> tuple[str, ...]:
+        """Mark of each colony of the scene."""
+        return self.stage.hives
+
+    @property
+    def places(self) -> tuple[str, ...]:
+        """Mark of each place of the scene."""
+        return self.stage.places
+
+    def events(self) -> tuple[str, ...]:
+        """Each event of the scene in words."""
+        return tuple(event.words() for event in self.stage.events)
 
 
-def reached_since(case: Case) -> dict[str, date]:
-    """From when on each place may have been exposed: by the trace, or by a case of its own."""
-    situation = case.situation()
-    reached = dict(trace_of(case).exposed)
-    places = hive_places(situation, case.now().date())
-    for hive, when in cases(situation).items():
-        if hive in places:
-            reached[places[hive]] = min(reached.get(places[hive], when.first), when.first)
-    return reached
+def assessment(case: Case, tell: Tell | None = None, ask: AssessAsk | None = None) -> Assessment:
+    """The stored assessment if it is fresh (and made as asked, if something is asked), else a new one, stored.
+
+    tell: called now and then with the sweeps so far; returns False to cancel. Raises UserError when cancelled.
+    """
+    found = stored(case)
+    if found and found.fresh and (ask is None or replace(ask, workers=found.ask.workers) == found.ask):
+        return found
+    return assess(case, ask or AssessAsk(), tell)
 
 
-def _chances(
-    case: Case, apiary: str, hives: tuple[str, ...], reached: dict[str, date], figures: Figures, season: Season
-) -> dict[str, Chance]:
-    situation, today = case.situation(), case.now().date()
-    exposed = [e for e in exposures(situation, apiary, reached[apiary], reached, today) if e.hive in hives]
-    seen = findings(situation, figures, hives, min(e.since.first for e in exposed), today, season)
-    return from_exposures(exposed, seen.by_hive, season, today)
+def assess(
+    case: Case, ask: AssessAsk, tell: Tell | None = None, effort: Effort | None = None, keep: bool = True
+) -> Assessment:
+    """Draws the histories anew and stores them (with keep). Raises UserError when cancelled; nothing is stored then."""
+    from ashcomb.outbreak.posterior import sample
+
+    used = rates(ask.sampled, ask.replaced)
+    situation = known_by(case, ask.as_of)
+    stage = staged(situation, case.profile(), _day(case, ask.as_of), ask.onset, ask.distance)
+    posterior = store.rounded(sample(stage.scene, used, ask.seed, effort, ask.workers, tell, stage.cases))
+    if posterior.stopped == "cancelled":
+        raise UserError(f"Cancelled after {posterior.sweeps} sweeps; nothing was stored.", "Start it again when ready.")
+    made = Assessment(stage, posterior, used, ask, situation.seal, case.now(), fresh=ask.as_of is None, stored=False)
+    if keep:
+        store.write(case.folder, posterior, _written(case, made, situation))
+    return made
 
 
-def _risks(
-    case: Case, hives: dict[str, tuple[str, ...]], chances: dict[str, Chance], sick: set[str], figures: Figures
-) -> dict[str, int]:
-    situation = case.situation()
-    known, places = situation.by_mark(Apiary), hive_places(situation, case.now().date())
-    with_signs = {places[hive] for hive in sick if hive in places}
-    exposed, radius = float(figures.ours("visits.exposed_chance")), figures.maybe("zone.radius_km")
-    found = {}
-    for mark, own in hives.items():
-        if mark in with_signs:
-            found[mark] = SIGNS
-        elif max((chances[hive].infected for hive in own), default=0.0) >= exposed:
-            found[mark] = EXPOSED
-        else:
-            near = radius is not None and _within(case, known[mark], known[case.head.index], float(radius) * 1000)
-            found[mark] = ZONE if near else NOTHING
-    return found
+def stored(case: Case) -> Assessment | None:
+    """The assessment in the folder, fresh or stale; None if there is none or this program can no longer read it."""
+    found = store.read(case.folder)
+    if found is None:
+        return None
+    posterior, said = found
+    ask = _ask(said["ask"])
+    situation = case.situation(said["as_of_ms"])
+    profile = case.profile()
+    stage = staged(situation, profile, date.fromisoformat(said["day"]), ask.onset, ask.distance)
+    if store.digest(stage.scene) != said["scene"]:
+        return None
+    fresh = ask.as_of is None and case.situation().seal == said["seal"] and profile.digest == said["profile"]
+    return Assessment(stage, posterior, rates(ask.sampled, ask.replaced), ask, said["seal"],
+                      datetime.fromisoformat(said["made"]), fresh, stored=True)  # fmt: skip
 
 
-def _within(case: Case, place: Apiary, index: Apiary, metres: float) -> bool:
-    here, there = position_of(place), position_of(index)
-    line = distance_m(here, there, anchor_of(case.head)) if here and there else None
-    return line is not None and line <= metres
+def known_by(case: Case, as_of: date | None) -> Situation:
+    """What was on record at the end of that day, or is now."""
+    if as_of is None:
+        return case.situation()
+    return case.situation(utc_ms(datetime.combine(as_of, time(23, 59, 59), case.zone)))
+
+
+def _day(case: Case, as_of: date | None) -> date:
+    return min(as_of, case.today()) if as_of else case.today()
+
+
+def _written(case: Case, made: Assessment, situation: Situation) -> dict[str, object]:
+    ask = made.ask
+    return {
+        "seal": made.seal, "as_of_ms": situation.as_of, "day": made.stage.day.isoformat(),
+        "made": made.made.isoformat(), "profile": case.profile().digest, "scene": store.digest(made.stage.scene),
+        "ask": {"seed": ask.seed, "as_of": ask.as_of.isoformat() if ask.as_of else None, "sampled": list(ask.sampled),
+                "replaced": {name: list(pair) for name, pair in ask.replaced.items()}, "onset": ask.onset,
+                "distance": ask.distance, "workers": ask.workers},
+    }  # fmt: skip
+
+
+def _ask(said: dict[str, object]) -> AssessAsk:
+    given = dict(said)
+    given["as_of"] = date.fromisoformat(str(given["as_of"])) if given["as_of"] else None
+    given["sampled"] = tuple(given["sampled"])  # type: ignore[arg-type]
+    given["replaced"] = {name: tuple(pair) for name, pair in given["replaced"].items()}  # type: ignore[attr-defined]
+    return AssessAsk(**given)  # type: ignore[arg-type]

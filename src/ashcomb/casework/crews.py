@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from datetime import date, time, timedelta
 from pathlib import Path
 
-from ashcomb.casework.assessing import assessed
+from ashcomb.casework.closed_form import assessed
 from ashcomb.casework.case import Case
 from ashcomb.casework.nights import filled
 from ashcomb.casework.report import Report, Section, report, table

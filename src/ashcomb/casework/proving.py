@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
-from ashcomb.casework.assessing import reached_since
+from ashcomb.casework.closed_form import reached_since
 from ashcomb.casework.case import Case
 from ashcomb.casework.dates import due_dates
 from ashcomb.casework.nights import filled
