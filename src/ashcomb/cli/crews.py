@@ -36,6 +36,7 @@ Moving = Annotated[bool, typer.Option("--moving", help="Things move in and out a
 def register(app: typer.Typer) -> None:
     """Adds the commands."""
     app.command("methods", help="What each method finds, and how many hives it needs.")(methods)
+    app.command("survey", help="How large a survey must be: at random, two stages, by risk.")(survey)
     app.command("visits", help="In which order to look, and what it would settle.")(visits)
     app.command("crews", help="Day sheets of the crews as PDF.")(crews)
     app.command("calendar", help="One calendar: nights, pits, fires, store, plant.")(calendar)
@@ -59,6 +60,28 @@ def methods(
 
     with opened(folder) as case:
         show(methods_report(methods_for(case, apiary, infected, visible, pool, hives, target)), as_json)
+
+
+@guarded
+def survey(
+    folder: Folder,
+    apiaries: Apiaries = "",
+    infected: Annotated[int, typer.Option(help="Infected apiaries that must not be missed.")] = 1,
+    hives: Annotated[int, typer.Option(help="Infected hives in each of them.")] = 1,
+    method: Annotated[str, typer.Option(help="Method, as in the command methods: look, culture, pcr …")] = "look",
+    visible: Annotated[float, typer.Option(help="Share of infected hives that show signs, 0 to 1.")] = 1.0,
+    target: Annotated[float | None, typer.Option(help="Confidence wanted; default the profile's.")] = None,
+    risks: Annotated[str, typer.Option(help="Risks of nothing, zone, exposed, signs: 1,3,10,30.")] = "",
+    as_json: Json = False,
+) -> None:
+    """Shows the sizes."""
+    from ashcomb.casework.surveying import plan_survey, survey_report
+    from ashcomb.plans.survey import SurveyAsk
+
+    with opened(folder) as case:
+        ask = SurveyAsk(apiaries=infected, hives=hives, method=method, visible=visible, target=target,
+                        risks=_numbers(risks) if risks else None)  # fmt: skip
+        show(survey_report(plan_survey(case, ask, _marks(apiaries))), as_json)
 
 
 @guarded
@@ -235,6 +258,13 @@ def _stoppable() -> Iterator[Callable[[], bool]]:
 
 def _marks(text: str) -> tuple[str, ...]:
     return tuple(mark.strip() for mark in text.split(",") if mark.strip())
+
+
+def _numbers(text: str) -> tuple[float, ...]:
+    try:
+        return tuple(float(each) for each in text.split(","))
+    except ValueError:
+        raise UserError(f"“{text}” are no numbers.", "Write them with commas between: 1,3,10,30.") from None
 
 
 def _pair(text: str) -> tuple[str, str]:
