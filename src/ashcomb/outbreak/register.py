@@ -86,34 +86,48 @@ class Register:
     def sizes(self, first_day: int | None = None, last_day: int | None = None) -> Sizes:
         """Contact-chain sizes of all places within a window of days, both included; a place is not in its own chain.
 
-        Time: places times moves of the window, divided by 512.
+        Time: at most places times moves of the window, divided by 512; less where most is reached, or little.
         """
         begin = 0 if first_day is None else int(np.searchsorted(self._day, first_day))
         end = len(self._day) if last_day is None else int(np.searchsorted(self._day, last_day, side="right"))
         inside = first_day is None or last_day is None or first_day <= last_day
         giver, taker = self._long.open_at(begin if inside else -1)
         opened = self._small(giver), self._small(taker)
-        chunks = range(0, self.places, chain_sizes.COLUMNS)
-        ingoing, outgoing = np.full(self.places, -1), np.full(len(chunks) * chain_sizes.COLUMNS, -1)
+        first = self._first_gives(begin, end, opened[0])
+        givers = np.argsort(first, kind="stable")[: int((first <= end).sum())]
+        ingoing, outgoing = np.zeros(self.places, dtype=np.int64), np.zeros(self.places, dtype=np.int64)
 
         def count(low: int) -> Ints:
-            rows, mine = self._seeded(low), np.zeros(self.places, dtype=np.int64)
-            chain_sizes.spread(self._moves, opened, begin, end, rows)
-            chain_sizes.count(rows, self.places, mine, outgoing[low : low + chain_sizes.COLUMNS])
-            return mine
+            mine = givers[low : low + chain_sizes.COLUMNS]
+            rows, came = self._seeded(mine), np.zeros(self.places, dtype=np.int64)
+            went = np.zeros(chain_sizes.COLUMNS, dtype=np.int64)
+            chain_sizes.spread(self._moves, opened, int(first[mine[0]]), end, rows)
+            chain_sizes.count(rows, self.places, came, went)
+            outgoing[mine] = went[: len(mine)] - 1
+            came[mine] -= 1
+            return came
 
         with ThreadPoolExecutor(self._workers) as pool:
-            for some in pool.map(count, chunks):
+            for some in pool.map(count, range(0, len(givers), chain_sizes.COLUMNS)):
                 ingoing += some
-        return Sizes(ingoing, outgoing[: self.places])
+        return Sizes(ingoing, outgoing)
 
-    def _seeded(self, low: int) -> chain_sizes.Bits:
+    def _first_gives(self, begin: int, end: int, opened: Small) -> Ints:
+        """Moment at which what is in each place is first given on; one after `end` where it is not."""
+        first = chain_sizes.first_gives(self._moves, begin, end, self.units)
+        first[opened] = begin
+        if self._number is None:
+            return first
+        other = self._number[self.places : 2 * self.places]
+        return np.minimum(first[: self.places], np.where(other >= 0, first[other], end + 1))
+
+    def _seeded(self, places: Ints) -> chain_sizes.Bits:
         rows = np.zeros((self.units, chain_sizes.WORDS), dtype=np.uint64)
-        column = np.arange(min(chain_sizes.COLUMNS, self.places - low))
+        column = np.arange(len(places))
         bit = np.uint64(1) << (column % 64).astype(np.uint64)
-        rows[low + column, column // 64] |= bit
+        rows[places, column // 64] |= bit
         if self._number is not None:
-            other = self._number[self.places + low + column]
+            other = self._number[self.places + places]
             there = other >= 0
             rows[other[there], column[there] // 64] |= bit[there]
         return rows
