@@ -85,6 +85,13 @@ class Case:
         """Who confirmed the profile in this wording, or None."""
         return confirmation(self.situation(), profile.id, profile.digest)
 
+    def confirmed_before(self, profile: CodeProfile) -> ProfileConfirmed | None:
+        """Who last confirmed the profile in another wording than today's, or None."""
+        if self.confirmed(profile):
+            return None
+        rows = [row for row in self.situation().rows(ProfileConfirmed) if row.profile == profile.id]
+        return max(rows, key=lambda row: (row.happened.last, row.received), default=None)
+
     def make(self, kind: str, happened: Span, *, evidence: str = "seen", corrects: str = "", **fields: Any) -> Record:
         """A new record by this hand, checked in itself but not yet written."""
         now = self.hand.now_ms()

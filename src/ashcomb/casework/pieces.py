@@ -9,6 +9,7 @@ from ashcomb.casework.case import Case
 from ashcomb.casework.report import Report, Section, report, table
 from ashcomb.plans.balance import Balance, Line, balance
 from ashcomb.plans.irradiation import CertificateMatch, match_certificates
+from ashcomb.plans.pieces import pieces_words
 from ashcomb.plans.shipment import Parcel, Shipment, ShipmentOrder, plan_shipment
 from ashcomb.plans.treatment import TreatmentResult, check_all
 from ashcomb.records.acts import Burn, Treatment
@@ -83,12 +84,12 @@ def balance_report(plan: Balance) -> Report:
     )
     numbers = tuple(range(2, 11))
     open_lines = [line for line in plan.lines if line.missing or line.surplus]
-    lost = tuple(f"{line.owner}: {line.missing} {line.component} missing. {line.last_seen}" for line in open_lines
-                 if line.missing)  # fmt: skip
+    lost = tuple(f"{line.owner}: {pieces_words(line.missing, line.component)}, last seen: {line.last_seen}."
+                 for line in open_lines if line.missing)  # fmt: skip
     gates = [(gate.name, "met" if gate.met else "NOT MET", gate.why, gate.who) for gate in plan.gates]
     sections = [
         Section("Totals", (), table(columns, map(_cells, plan.totals), numbers)),
-        Section("Missing", lost),
+        Section("Not accounted for", lost),
         Section("Lines that do not close", (), table(columns, map(_cells, open_lines), numbers)),
         Section("Gates", (), table(("Gate", "", "Why", "Who can meet it"), gates)),
     ]

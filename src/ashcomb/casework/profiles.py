@@ -37,6 +37,12 @@ def _confirmation_words(case: Case, profile: CodeProfile) -> str:
         return (
             f"Confirmed by {who.officer} ({who.role}) on {who.happened.words()} in this wording, {profile.digest[:12]}."
         )
+    before = case.confirmed_before(profile)
+    if before:
+        return (
+            f"{before.officer} ({before.role}) confirmed an earlier wording on {before.happened.words()}; it has "
+            "changed since. Read it and confirm it again: papers will not say “ready” until an officer does."
+        )
     return "Nobody has confirmed this wording by name: papers will not say “ready” until an officer does."
 
 

@@ -11,6 +11,7 @@ from ashcomb.casework.importing.cells import Setting
 from ashcomb.casework.importing.days import Days
 from ashcomb.casework.importing.measures import READERS
 from ashcomb.casework.importing.result import UnreadableError
+from ashcomb.casework.report import Report, Section, table
 from ashcomb.kernel.errors import Problem, UserError
 from ashcomb.kernel.time import Span
 from ashcomb.records.all import KINDS
@@ -77,6 +78,38 @@ def kind_of_form(name: str) -> Kind:
         words = ", ".join(key for key in KINDS if key not in OWN_DOOR)
         raise UserError(f"Nothing is recorded as “{name}”.", f"Use one of: {words}.")
     return KINDS[name]
+
+
+def fields_report(name: str) -> Report:
+    """What can be recorded of a kind: each field, what it means, whether it must be there, and the words it allows."""
+    kind = kind_of_form(name)
+    rows = [(name, column.required, column.meaning, _allowed(column))
+            for name, column in kind.columns.items()]  # fmt: skip
+    fields = Section(
+        "Fields",
+        (),
+        table(
+            ("Field", "Needed", "Meaning", "Allowed"),
+            [(name, "yes" if must else "", *rest) for name, must, *rest in rows],
+        ),
+    )
+    example = " ".join(f"{name}=…" for name, column in kind.columns.items() if column.required)
+    words = f"{kind.meaning} Write: ashcomb record CASE {kind.name} {example}".rstrip()
+    facts = [dict(zip(("field", "required", "meaning", "allowed"), row, strict=True)) for row in rows]
+    return Report(kind.sheet, words, (fields,), facts)
+
+
+def _allowed(column: Column) -> str:
+    if column.options:
+        return ", ".join(column.options)
+    if column.refers:
+        return f"{column.type} of: {', '.join(column.refers)}"
+    if column.low is None and column.high is None:
+        return f"{column.type}{f', {column.unit}' if column.unit else ''}"
+    low, high = (None if end is None else f"{end:g} {column.unit}".rstrip() for end in (column.low, column.high))
+    if low is None or high is None:
+        return f"{column.type}, {f'{low} or more' if low else f'at most {high}'}"
+    return f"{column.type}, {column.low:g} to {high}"
 
 
 def _values(kind: Kind, fields: Iterable[str], problems: list[Problem]) -> dict[str, Any]:

@@ -100,7 +100,7 @@ def status_report(case: Case) -> Report:
     due = [
         (clock.rule.title, clock.state, clock.words.removeprefix(f"{clock.rule.title}: ")) for clock in now.dates.clocks
     ]
-    confirmed = f"confirmed by {now.confirmed_by}" if now.confirmed_by else "confirmed by nobody yet"
+    confirmed = _confirmed_words(case, now)
     sections = [
         Section("Due", (), table(("Clock", "State", "When"), due)),
         Section("Apiaries", (), table(("State", "Number"), now.apiaries.items(), right=(1,))),
@@ -111,6 +111,15 @@ def status_report(case: Case) -> Report:
     filled = [section for section in sections if section.lines or (section.table and section.table.rows)]
     headline = f"{now.now}. Profile {now.profile}, {confirmed}. Seal {now.seal}."
     return Report(f"Case {now.mark}: {now.title}".removesuffix(": "), headline, tuple(filled), as_json(now))
+
+
+def _confirmed_words(case: Case, now: Status) -> str:
+    if now.confirmed_by:
+        return f"confirmed by {now.confirmed_by}"
+    before = case.confirmed_before(case.profile())
+    if before:
+        return f"confirmed in an earlier wording by {before.officer}, in today's by nobody yet"
+    return "confirmed by nobody yet"
 
 
 def latest_records(case: Case, number: int = 12) -> Section:

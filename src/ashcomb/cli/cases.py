@@ -155,7 +155,9 @@ def import_(
 def record(
     folder: Folder,
     kind: Annotated[str, typer.Argument(help="Record kind; see docs/records.md.", show_default=False)],
-    fields: Annotated[list[str], typer.Argument(help="field=value …", show_default=False)],
+    fields: Annotated[
+        list[str] | None, typer.Argument(help="field=value …; none: list the fields.", show_default=False)
+    ] = None,
     happened: Annotated[
         str, typer.Option("--happened", help="2031-05-14T22:07, a day, or first/last; default now.")
     ] = "",
@@ -165,8 +167,11 @@ def record(
     as_json: Json = False,
 ) -> None:
     """Records one thing."""
-    from ashcomb.casework.recording import record_text
+    from ashcomb.casework.recording import fields_report, record_text
 
+    if not fields:
+        show(fields_report(kind), as_json)
+        return
     with opened(folder, by, write=True) as case:
         body = record_text(case, kind, fields, happened=happened, evidence=evidence, corrects=corrects)
     if as_json:

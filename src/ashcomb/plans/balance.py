@@ -19,6 +19,8 @@ from ashcomb.records.pieces import COMPONENTS
 from ashcomb.records.situation import Situation
 from ashcomb.sources.profile import CodeProfile
 
+_NAMED = 6  # faults that a gate names; the lines of the balance name them all
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Line:
@@ -79,15 +81,19 @@ def balance(situation: Situation, profile: CodeProfile, hives: Iterable[str], pl
     keys = sorted({*counts.numbers, *found}, key=lambda key: (key[0], COMPONENTS.index(key[1])))
     lines = tuple(_line(situation, key, counts, found.get(key) or Tally()) for key in keys)
     missing = sum(line.missing for line in lines)
+    waiting = sum(line.missing for line in lines if line.owner in _untouched(lines))
     gates = (*_gates(marks, counts, lines), _store_gate(found), _split_gate(counts, found), _sent_gate(situation))
     total = sum(line.counted for line in lines)
     burned = sum(line.burned for line in lines)
     lost = sum(line.lost for line in lines)
+    told = [f"{total} piece{'' if total == 1 else 's'} counted", f"{burned} burned"]
+    told += [f"{waiting} not dealt with yet"] if waiting else []
+    told += [f"{missing - waiting} missing"] if missing > waiting or not waiting else []
     closing = f" {lost} named missing." if lost else ""
     closing += "" if all(gate.met for gate in gates) else " The case cannot close."
     return Balance(
         lines=lines, totals=_totals(lines), missing=missing, gates=gates,
-        verdict=f"{total} pieces counted, {burned} burned, {missing} missing.{closing}",
+        verdict=f"{', '.join(told)}.{closing}",
         assumptions=(
             "Each kind of each hive is balanced for itself; a surplus never makes up for a loss elsewhere.",
             "Pieces burned or treated count as out of the store only if they were booked out of it.",
@@ -108,6 +114,11 @@ def _line(situation: Situation, key: Key, counts: Counted, tally: Tally) -> Line
     )  # fmt: skip
 
 
+def _untouched(lines: tuple[Line, ...]) -> set[str]:
+    """Owners of whose pieces no record yet tells what became of them."""
+    return {x.owner for x in lines} - {x.owner for x in lines if x.counted - x.missing or x.surplus}
+
+
 def _totals(lines: tuple[Line, ...]) -> tuple[Line, ...]:
     names = ("counted", "burned", "held", "certified", "treated", "pending", "lost", "missing", "surplus", "split")
     kinds = [kind for kind in COMPONENTS if any(line.component == kind for line in lines)]
@@ -121,9 +132,11 @@ def _totals(lines: tuple[Line, ...]) -> tuple[Line, ...]:
 
 def _gates(hives: tuple[str, ...], counts: Counted, lines: tuple[Line, ...]) -> tuple[Gate, ...]:
     bare = [hive for hive in hives if not any(owner == hive for owner, _ in counts.numbers)]
+    untouched = _untouched(lines)
     gone = [
         f"{pieces_words(x.missing, x.component)} of {x.owner} (last seen: {x.last_seen})" for x in lines if x.missing
     ]
+    bad = "Not dealt with yet:" if {x.owner for x in lines if x.missing} <= untouched else "Missing:"
     over = [f"{pieces_words(x.surplus, x.component)} of {x.owner}" for x in lines if x.surplus]
     held = [f"{pieces_words(x.held, x.component)} of {x.owner}" for x in lines if x.held]
     waiting = [f"{pieces_words(x.pending, x.component)} of {x.owner}" for x in lines if x.pending]
@@ -131,7 +144,7 @@ def _gates(hives: tuple[str, ...], counts: Counted, lines: tuple[Line, ...]) -> 
     return (
         _gate("every hive counted", bare, "No parts are counted for", "All hives have a parts list."),
         _gate("counts agree", doubts, "Counted differently:", "No hive was counted twice with another result."),
-        _gate("nothing missing", gone, "Missing:", "Every counted piece is accounted for."),
+        _gate("nothing missing", gone, bad, "Every counted piece is accounted for."),
         _gate("nothing in surplus", over, "More than was counted, so a count or a booking is wrong:", "No surplus."),
         _gate("nothing in the store", held, "Still held:", "The store holds nothing of these hives."),
         _gate(
@@ -173,4 +186,5 @@ def _sent_gate(situation: Situation) -> Gate:
 
 
 def _gate(name: str, faults: list[str], bad: str, good: str) -> Gate:
-    return Gate(name, not faults, f"{bad} {'; '.join(faults)}." if faults else good, "officer")
+    more = f"; and {len(faults) - _NAMED} more" if len(faults) > _NAMED else ""
+    return Gate(name, not faults, f"{bad} {'; '.join(faults[:_NAMED])}{more}." if faults else good, "officer")

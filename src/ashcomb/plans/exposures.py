@@ -48,15 +48,17 @@ def exposures(
 
     reached: first day on which the apiary may have been exposed.  sources: exposed places with their first day; a move
     that names hives of this apiary and left such a place on or after that day exposes them by its own route.
-    A move that names no hive may have reached any of them, so each takes its chance; the others are exposed as
-    neighbours in the same apiary.
+    A move that names no hive may have reached any of them, so each takes its chance, unless another record of the same
+    day, source and goods names the hives; the others are exposed as neighbours in the same apiary.
     """
     found: dict[str, Exposure] = {}
     hives = standing(situation, apiary, today)
-    for move in situation.rows(Move):
-        if move.target != apiary or move.what not in ROUTES:
-            continue
+    moves = [move for move in situation.rows(Move) if move.target == apiary and move.what in ROUTES]
+    told_of = {(move.source, move.what, move.happened.first) for move in moves if move.hives}
+    for move in moves:
         if move.source not in sources or move.happened.last < sources[move.source]:
+            continue
+        if not move.hives and (move.source, move.what, move.happened.first) in told_of:
             continue
         key, words = ROUTES[move.what]
         told = move.mark or move.happened.words()

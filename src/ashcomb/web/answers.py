@@ -36,6 +36,7 @@ class Head:
     now: str
     profile: str
     confirmed: str
+    earlier: str  # who confirmed it in another wording
     seal: str
     demo: bool
 
@@ -47,11 +48,13 @@ def head_of(case: Case) -> Head:
         profile = case.profile()
         who = case.confirmed(profile)
         name, confirmed = profile.id, f"{who.officer}, {who.role}" if who else ""
+        before = case.confirmed_before(profile)
+        earlier = before.officer if before else ""
     except AshcombError as error:
-        name, confirmed = error.what, ""
+        name, confirmed, earlier = error.what, "", ""
     demo = (case.folder / DEMO_CLOCK).is_file()
     return Head(mark=case.head.mark, title=case.head.title, now=moment_words(case.now()), profile=name,
-                confirmed=confirmed, seal=seal.short if seal else "none", demo=demo)  # fmt: skip
+                confirmed=confirmed, earlier=earlier, seal=seal.short if seal else "none", demo=demo)  # fmt: skip
 
 
 def page(template: str, head: Head | None, status: int = 200, **values: Any) -> HTMLResponse:
