@@ -12,8 +12,9 @@ import numpy as np
 from ashcomb.outbreak.compiled import compiled
 from ashcomb.outbreak.kernel_chance import log_spared, shows
 from ashcomb.outbreak.kernel_random import Keys, exponential, luck, stream, uniform
-from ashcomb.outbreak.kernel_state import APIARY, LATENT, ROBBED, ROBBING, TOUCHING, onset_of, touch
+from ashcomb.outbreak.kernel_state import APIARY, LATENT, ROBBED, ROBBING, TOUCHING, link, onset_of, touch
 from ashcomb.outbreak.layout import (
+    AT_AFTER,
     AT_CHANCE,
     AT_DEAD,
     AT_END,
@@ -25,6 +26,7 @@ from ashcomb.outbreak.layout import (
     AT_GIVE_PTR,
     AT_GIVE_SHARE,
     AT_GIVE_TIME,
+    AT_HEAD,
     AT_INFECTABLE,
     AT_LENGTH,
     AT_NEAR,
@@ -89,58 +91,46 @@ def _slot_at(num: Floats, idx: Ints, i: int, at: float) -> int:
 
 
 @compiled
-def _rate(
-    num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, place_ptr: Ints, near_sum: Floats, i: int, at: float
-) -> tuple[float, float]:  # fmt: skip
-    """Largest contact rate of colony i from a time on, and until when it holds; infinite when it is over."""
+def _stage(
+    num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, place_ptr: Ints, near_ready: Floats, i: int,
+    at: float, now: Floats,
+) -> None:  # fmt: skip
+    """Writes down largest contact rate of colony i from a time on, until when it holds, and where: rate, end, place."""
     end, dead, onset = num[idx[AT_END] + i], num[idx[AT_DEAD] + i], mem[pos[AT_ONSET] + i]
+    now[3 * i], now[3 * i + 1] = 0.0, np.inf
     if at >= end or mem[pos[AT_TIME] + i] >= dead:
-        return 0.0, np.inf
+        return
     worth, until = theta[ROBBED], end
     if at < dead:
         worth, until = (theta[LATENT], min(min(onset, dead), end)) if at < onset else (1.0, min(dead, end))
     slot = _slot_at(num, idx, i, at)
     if slot < 0:
-        ahead = np.inf
         for other in range(idx[idx[AT_STAY_PTR] + i], idx[idx[AT_STAY_PTR] + i + 1]):
             if num[idx[AT_STAY_FROM] + other] > at:
-                ahead = min(ahead, num[idx[AT_STAY_FROM] + other])
-        return 0.0, ahead
+                now[3 * i + 1] = min(now[3 * i + 1], num[idx[AT_STAY_FROM] + other])
+        return
     place = idx[idx[AT_STAY_PLACE] + slot]
-    return worth * _reach(theta, place_ptr, near_sum, place), min(until, num[idx[AT_STAY_TO] + slot])
+    now[3 * i] = worth * _reach(idx, theta, place_ptr, near_ready, place)
+    now[3 * i + 1], now[3 * i + 2] = min(until, num[idx[AT_STAY_TO] + slot]), place
 
 
 @compiled
-def _reach(theta: Floats, place_ptr: Ints, near_sum: Floats, place: int) -> float:
+def _reach(idx: Ints, theta: Floats, place_ptr: Ints, near_ready: Floats, place: int) -> float:
     """Largest contact rate of a colony of worth one that stands there."""
-    here = place_ptr[place + 1] - place_ptr[place]
-    return theta[APIARY] * here + 2.0 * max(theta[TOUCHING] - theta[APIARY], 0.0) + theta[ROBBING] * near_sum[place]
-
-
-@compiled
-def _next(
-    num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, place_ptr: Ints, near_sum: Floats, i: int, at: float,
-    keys: Keys,
-) -> tuple[float, int]:  # fmt: skip
-    """When colony i acts next: (time, 2 i) for a contact, (time, 2 i + 1) for a change of its rate."""
-    rate, until = _rate(num, idx, mem, pos, theta, place_ptr, near_sum, i, at)
-    if rate > 0.0:
-        time = at + exponential(keys, 2 * i) / rate
-        if time < until:
-            return time, 2 * i
-    return until, 2 * i + 1
+    here, last = place_ptr[place + 1] - place_ptr[place], idx[idx[AT_NEAR_PTR] + place + 1]
+    near = near_ready[last - 1] if last > idx[idx[AT_NEAR_PTR] + place] else 0.0
+    return theta[APIARY] * here + 2.0 * max(theta[TOUCHING] - theta[APIARY], 0.0) + theta[ROBBING] * near
 
 
 @compiled
 def _target(
-    num: Floats, idx: Ints, theta: Floats, place_ptr: Ints, place_slot: Ints, near_sum: Floats, i: int, at: float,
-    keys: Keys,
+    num: Floats, idx: Ints, theta: Floats, place_ptr: Ints, place_slot: Ints, near_ready: Floats, i: int, place: int,
+    at: float, keys: Keys,
 ) -> int:  # fmt: skip
     """Whom a contact of colony i meets; -1 nobody."""
-    place = idx[idx[AT_STAY_PLACE] + _slot_at(num, idx, i, at)]
     extra = max(theta[TOUCHING] - theta[APIARY], 0.0)
     here = place_ptr[place + 1] - place_ptr[place]
-    left = uniform(keys, 2 * i) * _reach(theta, place_ptr, near_sum, place)
+    left = uniform(keys, 2 * i) * _reach(idx, theta, place_ptr, near_ready, place)
     if left < 2.0 * extra:
         k = idx[idx[AT_TOUCHING] + 2 * i + (1 if left >= extra else 0)]
         if k < 0:
@@ -155,25 +145,30 @@ def _target(
         if weaker and uniform(keys, 2 * i) * theta[APIARY] >= theta[TOUCHING]:
             return -1
     else:
-        slot = _slot_near(num, idx, place_ptr, place_slot, place, (left - theta[APIARY] * here) / theta[ROBBING])
+        left = (left - theta[APIARY] * here) / theta[ROBBING]
+        slot = _slot_near(num, idx, place_ptr, place_slot, near_ready, place, left)
         k = idx[idx[AT_STAY_OF] + slot]
     inside = num[idx[AT_STAY_FROM] + slot] <= at < num[idx[AT_STAY_TO] + slot]
     return k if inside and k != i else -1
 
 
 @compiled
-def _slot_near(num: Floats, idx: Ints, place_ptr: Ints, place_slot: Ints, place: int, left: float) -> int:
+def _slot_near(
+    num: Floats, idx: Ints, place_ptr: Ints, place_slot: Ints, near_ready: Floats, place: int, left: float
+) -> int:
     """The stay near a place at which the running sum of weights passes `left`."""
-    n = idx[idx[AT_NEAR_PTR] + place]
-    while True:
-        other = idx[idx[AT_NEAR] + n]
-        size = place_ptr[other + 1] - place_ptr[other]
-        weight = num[idx[AT_NEAR_FALL] + n] * size
-        if left < weight or n + 1 >= idx[idx[AT_NEAR_PTR] + place + 1]:
-            break
-        left -= weight
-        n += 1
-    return place_slot[place_ptr[other] + max(min(int(left / num[idx[AT_NEAR_FALL] + n]), size - 1), 0)]
+    first, high = idx[idx[AT_NEAR_PTR] + place], idx[idx[AT_NEAR_PTR] + place + 1] - 1
+    low = first
+    while low < high:
+        middle = (low + high) >> 1
+        if near_ready[middle] > left:
+            high = middle
+        else:
+            low = middle + 1
+    other = idx[idx[AT_NEAR] + low]
+    size = place_ptr[other + 1] - place_ptr[other]
+    left -= near_ready[low - 1] if low > first else 0.0
+    return place_slot[place_ptr[other] + max(min(int(left / num[idx[AT_NEAR_FALL] + low]), size - 1), 0)]
 
 
 @compiled
@@ -218,26 +213,33 @@ def _donor(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, e: int
 
 @compiled
 def spread(  # noqa: PLR0915 - one loop over events; calls out of it would cost more than they say
-    num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, place_ptr: Ints, place_slot: Ints, near_sum: Floats,
-    event_order: Ints, begin: float, stop: float, visit_time: Floats, visit_place: Ints, visit: Floats, by: Ints,
-    found: Floats, times: Floats, items: Ints, who: Ints, many: int, gone: Ints, seed: np.uint64, keys: Keys,
+    num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, place_ptr: Ints, place_slot: Ints,
+    near_ready: Floats, event_order: Ints, begin: float, stop: float, visit_time: Floats, visit_place: Ints,
+    visit: Floats, by: Ints, found: Floats, times: Floats, items: Ints, now: Floats, who: Ints, many: int, gone: Ints,
+    seed: np.uint64, keys: Keys,
 ) -> tuple[int, int, int]:  # fmt: skip
     """Runs from `begin` to `stop` (days); returns steps made, number infected and number removed.
 
-    place_ptr, place_slot: stays by place.  near_sum: weighted stays near each place.  event_order: events from `begin`
-    on, in order of time.  visit_*: in order of time; visit: chance to notice signs, days until removal, 1 if the whole
-    apiary is removed.  by (n): infector of each.  found (n): day it was found, infinite if never.  times, items: heap.
-    who: the infected, `many` of them at `begin`, with their streams awake; the others follow.  gone: the removed.
+    place_ptr, place_slot: stays by place.  near_ready: running sum of the weights of the stays near each place.
+    event_order: events from `begin` on, in order of time.  visit_*: in order of time; visit: chance to notice signs,
+    days until removal, 1 if the whole apiary is removed.  by (n): infector of each.  found (n): day it was found,
+    infinite if never.  times, items: heap.  now (3 n): see `_stage`.  who: the infected, `many` of them at `begin`,
+    with their streams awake; the others follow.  gone: the removed.
     """
     n, size, steps, next_event, next_visit, removed = idx[COLONIES], 0, 0, 0, 0, 0
-    for q in range(many):
-        i = who[q]
-        time, item = _next(num, idx, mem, pos, theta, place_ptr, near_sum, i, max(begin, mem[pos[AT_TIME] + i]), keys)
-        if time < stop:
-            size = _push(times, items, size, time, item)
     keys[2 * n] = stream(seed, 2 * n)
     outside = begin + exponential(keys, 2 * n) / (theta[0] * n) if theta[0] > 0.0 else np.inf
+    first = 0
     while True:
+        for q in range(first, many):
+            i = who[q]
+            link(num, idx, mem, pos, i)
+            start = max(begin, mem[pos[AT_TIME] + i])
+            _stage(num, idx, mem, pos, theta, place_ptr, near_ready, i, start, now)
+            time = start + exponential(keys, 2 * i) / now[3 * i] if now[3 * i] > 0.0 else np.inf
+            if min(time, now[3 * i + 1]) < stop:
+                size = _push(times, items, size, min(time, now[3 * i + 1]), 2 * i + (time >= now[3 * i + 1]))
+        first = many
         at = outside
         kind = 0
         if size > 0 and times[0] < at:
@@ -249,16 +251,21 @@ def spread(  # noqa: PLR0915 - one loop over events; calls out of it would cost 
         if at >= stop:
             return steps, many, removed
         steps += 1
-        before = many
         if kind == 1:
             i = items[0] >> 1
-            if items[0] & 1 == 0 and at < num[idx[AT_END] + i]:
-                k = _target(num, idx, theta, place_ptr, place_slot, near_sum, i, at, keys)
+            if items[0] & 1 or at >= num[idx[AT_END] + i]:
+                _stage(num, idx, mem, pos, theta, place_ptr, near_ready, i, at, now)
+            else:
+                k = _target(num, idx, theta, place_ptr, place_slot, near_ready, i, int(now[3 * i + 2]), at, keys)
                 if k >= 0 and _can(num, idx, pos, k, at):
                     _infect(num, idx, mem, pos, k, _PRESSURE, at, seed, keys)
                     by[k], who[many] = i, k
                     many += 1
-            time, item = _next(num, idx, mem, pos, theta, place_ptr, near_sum, i, at, keys)
+            time, until = np.inf, now[3 * i + 1]
+            if now[3 * i] > 0.0:
+                time = at + exponential(keys, 2 * i) / now[3 * i]
+            item = 2 * i + (time >= until)
+            time = min(time, until)
             if time >= stop:
                 size -= 1
                 time, item = times[size], items[size]
@@ -278,10 +285,6 @@ def spread(  # noqa: PLR0915 - one loop over events; calls out of it would cost 
             removed = _look(num, idx, mem, pos, place_ptr, place_slot, visit_place[next_visit], at, visit, found, gone,
                             removed, keys)  # fmt: skip
             next_visit += 1
-        for q in range(before, many):
-            time, item = _next(num, idx, mem, pos, theta, place_ptr, near_sum, who[q], at, keys)
-            if time < stop:
-                size = _push(times, items, size, time, item)
 
 
 @compiled
@@ -311,15 +314,16 @@ def _look(
 ) -> int:  # fmt: skip
     """A look at every colony of an apiary; those found are removed after some days, or with all that stand there."""
     any_found = False
-    for q in range(place_ptr[place], place_ptr[place + 1]):
-        slot = place_slot[q]
+    slot = pos[pos[AT_HEAD] + place]
+    while slot >= 0:
         i = idx[idx[AT_STAY_OF] + slot]
         here = num[idx[AT_STAY_FROM] + slot] <= at < num[idx[AT_STAY_TO] + slot] and at < num[idx[AT_END] + i]
-        if here and pos[pos[AT_SOURCE] + i] != _NO and found[i] == np.inf:
+        if here and found[i] == np.inf:
             signs = shows(num, idx, mem[pos[AT_ONSET] + i], mem[pos[AT_TURN] + i], mem[pos[AT_LENGTH] + i], at)
             if signs and uniform(keys, 2 * i + 1) < visit[0]:
                 found[i], any_found = at, True
                 removed = _remove(num, idx, i, at + visit[1], gone, removed)
+        slot = pos[pos[AT_AFTER] + slot]
     if any_found and visit[2] > 0.0:
         for q in range(place_ptr[place], place_ptr[place + 1]):
             slot = place_slot[q]
@@ -380,6 +384,8 @@ def clear(
         pos[pos[AT_SOURCE] + j], mem[pos[AT_TIME] + j], mem[pos[AT_ONSET] + j] = _NO, np.inf, np.inf
         mem[pos[AT_CHANCE] + j], mem[pos[AT_TURN] + j], mem[pos[AT_LENGTH] + j] = 0.0, 1.0, 0.0
         by[j], found[j] = -1, np.inf
+        for slot in range(idx[idx[AT_STAY_PTR] + j], idx[idx[AT_STAY_PTR] + j + 1]):
+            pos[pos[AT_HEAD] + idx[idx[AT_STAY_PLACE] + slot]] = -1
     for q in range(removed):
         num[idx[AT_END] + gone[q]], num[idx[AT_INFECTABLE] + gone[q]] = end[gone[q]], infectable[gone[q]]
 

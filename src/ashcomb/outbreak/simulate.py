@@ -59,9 +59,13 @@ class Simulator:
         self.place_ptr, self.place_slot = transposed(places, scene.stay_place)
         weights = scene.near_fall * np.diff(self.place_ptr)[scene.near]
         owner = np.repeat(np.arange(places), np.diff(scene.near_ptr))
-        self.near_sum = np.bincount(owner, weights=weights, minlength=places).astype(np.float64)
+        running = np.concatenate([[0.0], np.cumsum(weights)])
+        self.near_ready = running[1:] - running[scene.near_ptr[owner]]
+        self.state.wholes("head")[:] = -1
+        self.order = np.argsort(scene.event_from, kind="stable").astype(np.int64)
         self.by, self.found = np.full(n, -1, dtype=np.int64), np.full(n, np.inf)
         self.heap, self.items = np.zeros(n + 8), np.zeros(n + 8, dtype=np.int64)
+        self.now = np.zeros(3 * n)
         self.who, self.gone = np.zeros(n, dtype=np.int64), np.zeros(n, dtype=np.int64)
         self.keys = np.zeros(2 * n + 1, dtype=np.uint64)
         self._end, self._infectable = scene.end.copy(), scene.infectable.copy()
@@ -93,8 +97,8 @@ class Simulator:
         order = np.argsort(when, kind="stable").astype(np.int64)
         last = self.scene.horizon if stop is None else stop
         steps, many, removed = kernel.spread(
-            *self._world, self.theta, self.place_ptr, self.place_slot, self.near_sum, order[when[order] >= begin],
-            begin, last, *visits, self.by, self.found, self.heap, self.items, self.who, many, self.gone, seed,
+            *self._world, self.theta, self.place_ptr, self.place_slot, self.near_ready, order[when[order] >= begin],
+            begin, last, *visits, self.by, self.found, self.heap, self.items, self.now, self.who, many, self.gone, seed,
             self.keys)  # fmt: skip
         made = self._copy(steps)
         kernel.clear(*self._world, self._end, self._infectable, self.by, self.found, self.who, many, self.gone, removed)
@@ -115,10 +119,10 @@ class Simulator:
         out = np.zeros((runs, CURVES + 2 * len(grid)))
         last = self.scene.horizon if stop is None else stop
         theta = self.theta[None, :] if rates is None else rates
-        forward(*self._world, theta, self.scene.before, self.place_ptr, self.place_slot, self.near_sum, float(begin),
+        forward(*self._world, theta, self.scene.before, self.place_ptr, self.place_slot, self.near_ready, float(begin),
                 float(last), *visits, after.ptr, after.colony, after.source, after.infector, after.part, self._end,
-                self._infectable, self.by, self.found, self.heap, self.items, self.who, self.gone, self.keys,
-                _seeds(gen, runs), grid, out)  # fmt: skip
+                self._infectable, self.by, self.found, self.heap, self.items, self.now, self.order, self.who, self.gone,
+                self.keys, _seeds(gen, runs), grid, out)  # fmt: skip
         return out
 
     def _copy(self, steps: int) -> Outbreak:
