@@ -147,7 +147,7 @@ class _Carrying:
 
     def _event(self, trip: _Trip) -> tuple[Event, Carried] | None:
         move = trip.move
-        if self._went_themselves(move):
+        if move.id in self.ground.carried:
             return None
         gives, outside, given = self._donors(trip)
         if move.target not in self.apiaries:
@@ -165,12 +165,6 @@ class _Carrying:
         words = Carried(named(move), move.id, move.what, move.source, move.target, move.happened, move.evidence,
                         round(trip.count, 1), f"from {given}; to {got}")  # fmt: skip
         return event, words
-
-    def _went_themselves(self, move: Move) -> bool:
-        """Whether all its named hives moved as stays, so that no event is needed."""
-        if move.what not in CARRIED or not move.hives:
-            return False
-        return not any(mark in self.hives and came_new(self.hives[mark], move) for mark in move.hives)
 
     def _donors(self, trip: _Trip) -> tuple[Gives, float, str]:
         """(donor, share, time or None), share from outside, and both in words."""

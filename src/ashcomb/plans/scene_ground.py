@@ -26,7 +26,10 @@ CARRIED = ("hives", "nucleus")  # moves in which a named hive goes itself
 
 @dataclass(frozen=True)
 class Ground:
-    """Colonies and places by number. hives, places: their marks.  xy_km: (places, 2), NaN where unplaced."""
+    """Colonies and places by number. hives, places: their marks.  xy_km: (places, 2), NaN where unplaced.
+
+    carried: ids of moves of whole hives that are told by stays alone.
+    """
 
     day0: date
     horizon: int
@@ -35,6 +38,7 @@ class Ground:
     xy_km: Floats
     colonies: Colonies
     stays: tuple[Stay, ...]
+    carried: frozenset[str]
 
     def at(self, day: date) -> float:
         """Days from day 0 to the beginning of a day."""
@@ -82,7 +86,8 @@ def ground_of(situation: Situation, day0: date, horizon: int, notes: Notes) -> G
     """Colonies, places and stays from day 0 until the horizon (days). What cannot be placed goes into the notes.
 
     A hive lives from the first day on which the list may mean it, until it is confirmed dead or leaves for a place that
-    is no apiary or premises on record. A move of a named hive with an open date counts from its last possible day.
+    is no apiary or premises on record. A hive that the list begins where and when hives arrived from an apiary stood
+    there before. A move of a hive with an open date counts from its last possible day.
     """
     known = situation.by_mark(Hive)
     hives = tuple(sorted(known))
@@ -92,19 +97,25 @@ def ground_of(situation: Situation, day0: date, horizon: int, notes: Notes) -> G
     colonies = _colonies(situation, [known[mark] for mark in hives], day0, horizon)
     stays: list[Stay] = []
     trips = _trips(situation, number, notes)
+    came = _came(situation, known, notes)
     for mark in hives:
-        j = number[mark]
-        if known[mark].apiary not in place:
+        j, home = number[mark], known[mark].apiary
+        if home not in place:
             notes.out("Hives whose apiary is not on record stand nowhere", mark)
-        stops = [(float(colonies.first[j]), known[mark].apiary), *[(float((m.happened.last - day0).days), m.target)
-                                                                   for m in trips.get(mark, ())]]  # fmt: skip
+        ways = trips.get(mark, [])
+        if mark in came:
+            home, ways = came[mark].source, [came[mark], *ways]
+            colonies.first[j] = min(colonies.first[j], max((kept[home].happened.first - day0).days, 0))
+        stops = [(float(colonies.first[j]), home), *[(float((m.happened.last - day0).days), m.target) for m in ways]]
         for k, (begin, where) in enumerate(stops):
             end = stops[k + 1][0] if k + 1 < len(stops) else FOREVER
             if where in place and end > max(begin, 0.0):
                 stays.append(Stay(j, place[where], max(begin, 0.0), end))
         if stops[-1][1] not in place:
             colonies.gone[j] = min(colonies.gone[j], max(stops[-1][0], colonies.first[j]))
-    return Ground(day0, horizon, hives, places, _plane(situation, kept, notes), colonies, tuple(stays))
+    whole = [*came.values(), *(move for moves in trips.values() for move in moves)]
+    told = frozenset(move.id for move in whole if not _open(move, known, came))
+    return Ground(day0, horizon, hives, places, _plane(situation, kept, notes), colonies, tuple(stays), told)
 
 
 def _colonies(situation: Situation, hives: list[Hive], day0: date, horizon: int) -> Colonies:
@@ -126,7 +137,7 @@ def _colonies(situation: Situation, hives: list[Hive], day0: date, horizon: int)
 
 
 def _trips(situation: Situation, number: dict[str, int], notes: Notes) -> dict[str, list[Move]]:
-    """The moves in which each hive went itself, in order of their last possible day."""
+    """The moves in which each hive on the list went itself, in order of their last possible day."""
     found: dict[str, list[Move]] = defaultdict(list)
     known = situation.by_mark(Hive)
     for move in sorted(situation.rows(Move), key=lambda m: (m.happened.last, *sort_key(m))):
@@ -140,6 +151,34 @@ def _trips(situation: Situation, number: dict[str, int], notes: Notes) -> dict[s
                 if not move.happened.certain:
                     notes.guess("A named hive that moved on an open date counts as moved on its last day", named(move))
     return found
+
+
+def _came(situation: Situation, known: dict[str, Hive], notes: Notes) -> dict[str, Move]:
+    """The hives that the list begins where and when hives arrived from an apiary, each with the move that brought it.
+
+    Only where no more hives begin there then than arrived; else any of them may be one that arrived.
+    """
+    apiaries = situation.by_mark(Apiary)
+    begun: dict[str, list[Hive]] = defaultdict(list)
+    for _, hive in sorted(known.items()):
+        begun[hive.apiary].append(hive)
+    found: dict[str, Move] = {}
+    for move in situation.rows(Move):
+        if move.what != "hives" or move.source not in apiaries:
+            continue
+        fresh = [h.mark for h in begun[move.target] if came_new(h, move) and h.mark not in found]
+        fresh = [mark for mark in fresh if mark in move.hives] if move.hives else fresh
+        count = move.count_in if move.count_in is not None else move.count_out
+        if 0 < len(fresh) <= (count or len(move.hives)):
+            found |= dict.fromkeys(fresh, move)
+            notes.guess("Hives that the list begins where hives arrived unnamed stood where these came from",
+                        f"{', '.join(fresh)} ({named(move)})")  # fmt: skip
+    return found
+
+
+def _open(move: Move, known: dict[str, Hive], came: dict[str, Move]) -> bool:
+    """Whether a move names a hive that began with it and of which no earlier stand is known: then an event too."""
+    return any(mark in known and mark not in came and came_new(known[mark], move) for mark in move.hives)
 
 
 def came_new(hive: Hive, move: Move) -> bool:
