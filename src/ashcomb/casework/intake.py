@@ -81,6 +81,8 @@ def _report(result: ImportResult, file: Path | None, mapping: Path) -> Report:
     headline = f"{kept} rows kept, {result.refused_rows} refused."
     if file:
         headline += f" The refused rows stand in {file} with the bad cells marked: correct them and import that file."
+        if any(problem.unknown[0] for problem in result.problems):
+            headline += " It also has a sheet to fill in for what rows name and nobody entered."
     headline += f" How sheets and headings were read stands in {mapping}, where it can be changed."
     facts = {"kept": kept, "refused": result.refused_rows, "file": str(file) if file else None,
              "counts": {row[0]: dict(zip(("read", "kept", "already", "refused", "waiting"), row[1:], strict=True))

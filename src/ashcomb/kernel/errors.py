@@ -48,6 +48,7 @@ class Problem:
 
     sheet, row, column: where it stands (row counts from 1 as a spreadsheet shows it).
     what: what was wrong.  do: what would fix it.  value: what was found there.
+    unknown: kind and mark of a thing that is named but not known, else empty words.
     """
 
     what: str
@@ -56,6 +57,7 @@ class Problem:
     row: int | None = None
     column: str = ""
     value: str = ""
+    unknown: tuple[str, str] = ("", "")
 
     def __str__(self) -> str:
         place = ", ".join(p for p in (self.sheet, f"row {self.row}" if self.row else "", self.column) if p)

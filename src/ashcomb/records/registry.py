@@ -94,6 +94,7 @@ class Registry:
                 f"{mark} is not a known {words}.",
                 f"Correct the mark, or add it to the sheet {' or '.join(KINDS[o].sheet for o in column.refers)} first.",
                 kind.sheet, column=column.title, value=mark,
+                unknown=(column.refers[0], mark) if len(column.refers) == 1 else ("", ""),
             )  # fmt: skip
         elif record.happened.last < min(since):
             yield Problem(

@@ -19,6 +19,7 @@ from ashcomb.casework.importing.refusals import write_refusals
 from ashcomb.casework.importing.result import Cell, ImportResult, RefusedRow
 from ashcomb.casework.importing.xlsx import read_xlsx
 from ashcomb.kernel.errors import Problem, UserError
+from ashcomb.records.all import KINDS
 from ashcomb.records.movements import Move
 
 TEXTS = st.text(max_size=60)
@@ -152,3 +153,25 @@ def test_nothing_refused_is_said(tmp_path: Path):
 def test_hours_come_back(tmp_path: Path):
     write_refusals(refused((time(22, 30),)), tmp_path / "r.xlsx")
     assert read_xlsx(tmp_path / "r.xlsx")[0].rows[1][0] == time(22, 30)
+
+
+def test_what_nobody_entered_comes_back_as_a_sheet_to_fill_in(tmp_path: Path):
+    yards = [["Yard", "In use since", "Owner"], ["A1", "2029-05-01", "Miller"], ["A2", "2029-05-01", "Miller"],
+             ["A3", "2029-05-01", "Sorensen"]]  # fmt: skip
+    result = read(
+        xlsx(tmp_path / "y.xlsx", {"Yards": yards, "Hives": [["Hive", "Yard", "Since"], ["7", "A1", "2030"]]})
+    )
+    assert (len(result.problems), len(result.waiting)) == (3, 1)
+    write_refusals(result, tmp_path / "r.xlsx")
+    book = load_workbook(tmp_path / "r.xlsx")
+    sheet = book["Keepers"]
+    titles = {cell.value: cell.column for cell in sheet[1]}
+    assert [row[0].value for row in sheet.iter_rows(min_row=2)] == ["Miller", "Sorensen"]
+    for row in (2, 3):
+        for title, column in titles.items():
+            if title not in ("Keeper", "What is wrong"):
+                sheet.cell(row, column).value = "2029-01-01" if title == KINDS["keeper"].happened else "A name"
+    book.save(tmp_path / "r.xlsx")
+    fixed = read(tmp_path / "r.xlsx", result.records)
+    assert fixed.problems == ()
+    assert sorted(type(record).__name__ for record in fixed.records) == ["Apiary"] * 3 + ["Hive"] + ["Keeper"] * 2

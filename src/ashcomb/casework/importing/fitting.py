@@ -134,7 +134,7 @@ class Fitter:
                 waits.append(replace(here, what=f"waits for {problem.value}, which stands in a refused row ({where}).",
                                      do="Correct that row; then this one can be read."))  # fmt: skip
             else:
-                faults.append(here)
+                faults.append(replace(here, unknown=problem.unknown))
         return faults, waits
 
     def _lost_at(self, column: Column | None, mark: str) -> str:

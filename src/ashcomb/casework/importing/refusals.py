@@ -17,6 +17,7 @@ from ashcomb.casework.importing.result import ImportResult, RefusedRow, Spoilt
 from ashcomb.casework.importing.style import BAD_FILL, WIDTH, WRAP, head, put
 from ashcomb.kernel.errors import UserError
 from ashcomb.records.all import KINDS
+from ashcomb.records.columns import Kind
 
 _BAD_NAME = re.compile(r"[\[\]:*?/\\\x00-\x1f]")
 _LONGEST_NAME = 31
@@ -28,6 +29,7 @@ def write_refusals(result: ImportResult, path: Path) -> None:
 
     Text stands as text whatever it begins with. Correct the marked cells, save, and read that file: the column
     “What is wrong” is passed over. A cell whose reading leaned on the rest of its column stands as it was read.
+    Things that rows name and nobody entered get a sheet of their own, ready to be filled in: one row for each.
     Raises UserError if nothing was refused.
     """
     if not result.refused:
@@ -39,7 +41,30 @@ def write_refusals(result: ImportResult, path: Path) -> None:
         groups.setdefault((row.file, row.sheet, row.headings), []).append(row)
     for rows in groups.values():
         _write(book.create_sheet(_name(rows[0], book.sheetnames)), rows)
+    for name, marks in _unknown(result).items():
+        _write_unknown(book.create_sheet(_free(KINDS[name].sheet, book.sheetnames)), KINDS[name], marks)
     book.save(path)
+
+
+def _unknown(result: ImportResult) -> dict[str, list[str]]:
+    """What rows name and nobody entered, by kind, each once and in order of the rows."""
+    found: dict[str, dict[str, None]] = {}
+    for problem in (problem for row in result.refused for problem in row.problems):
+        name, mark = problem.unknown
+        if name:
+            found.setdefault(name, {})[mark] = None
+    return {name: list(marks) for name, marks in found.items()}
+
+
+def _write_unknown(sheet: Worksheet, kind: Kind, marks: list[str]) -> None:
+    needed = [column.title for name, column in kind.columns.items() if column.required and name != kind.key]
+    headings = [kind.columns[kind.key].title, kind.happened, *needed, WRONG]
+    for column, text in enumerate(headings, 1):
+        head(sheet.cell(1, column), text)
+        sheet.column_dimensions[get_column_letter(column)].width = WIDTH
+    for row, mark in enumerate(marks, 2):
+        put(sheet.cell(row, 1), mark)
+        put(sheet.cell(row, len(headings)), "Not known: fill in, or correct the mark where it is named.")
 
 
 def _write(sheet: Worksheet, rows: list[RefusedRow]) -> None:
@@ -90,9 +115,15 @@ def _writable(value: Any) -> Any:
 def _name(row: RefusedRow, taken: list[str]) -> str:
     """The sheet's own name if a workbook can have it, else that of its kind; numbered if it is taken."""
     name = row.sheet if not _BAD_NAME.search(row.sheet) and len(row.sheet) <= _LONGEST_NAME else KINDS[row.kind].sheet
+    free = _free(name, taken)
+    named = kind_named(free)
+    return free if named is None or named.name == row.kind or free == name else _free(KINDS[row.kind].sheet, taken)
+
+
+def _free(name: str, taken: list[str]) -> str:
+    """The name, numbered if it is taken."""
     number, free = 1, name
     while free.casefold() in (other.casefold() for other in taken):
         number += 1
         free = f"{name[: _LONGEST_NAME - 5]} ({number})"
-    named = kind_named(free)
-    return free if named is None or named.name == row.kind or number == 1 else f"{KINDS[row.kind].sheet} ({number})"
+    return free
