@@ -4,15 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from datetime import datetime
+from typing import TYPE_CHECKING
 
-from ashcomb.casework.assessing import AssessAsk, Assessment, Tell, assess, assessment, stored
+from ashcomb.casework import assessment_store as store
+from ashcomb.casework.assessing import AssessAsk, Assessment, Tell, assess, assessment, still_fresh
 from ashcomb.casework.case import Case
 from ashcomb.casework.nights import filled
 from ashcomb.casework.report import Report, Section, Table, report, table
 from ashcomb.kernel.time import moment_words
-from ashcomb.plans.assess import AssessPlan, GroupChance, HiveChance, assess_plan, chances_by_hive
+from ashcomb.plans.assess import CAUTION, AssessPlan, GroupChance, HiveChance, assess_plan, chances_by_hive
 from ashcomb.plans.source_words import SourcesPlan, Sourcing, sources_plan
 from ashcomb.science.exact import exact, percent
+
+if TYPE_CHECKING:
+    from ashcomb.outbreak.posterior import Effort
 
 TOP = 10
 _SHOWN = 12  # apiaries in the table
@@ -75,19 +81,26 @@ def sources_report(case: Case, mark: str, tell: Tell | None = None) -> Report:
     return report(f"Sources{f' of {mark}' if mark else ''}", headline, sections, plan)
 
 
-def first_hives(case: Case) -> tuple[Assessment, AssessPlan] | None:
-    """The stored assessment with its ten hives to open first, or None if there is none."""
-    made = stored(case)
-    return (made, assessed_plan(made)) if made else None
+def first_hives(case: Case) -> Section:
+    """The ten hives to open first by the stored assessment, read without its draws; or how to make one."""
+    said = store.words(case.folder)
+    if said is None:
+        return Section("Hives to open first", ("No assessment is stored. `ashcomb assess CASE` makes one.",))
+    made = moment_words(datetime.fromisoformat(said["made"]))
+    changed = "STALE: records or profile have changed since, or it shows a past day. Run `ashcomb assess` again."
+    lines = [CAUTION, "" if still_fresh(case, said) else changed, f"Assessed {made} for {said['day']}. {said['drawn']}"]
+    rows = [(h["hive"], h["apiary"], _percent(h["signs"]), _percent(h["infected"]), h["why"]) for h in said["first"]]
+    return Section("Hives to open first", tuple(line for line in lines if line),
+                   table(("Hive", "Apiary", "Shows signs", "Infected", "Why"), rows, right=(2, 3)))  # fmt: skip
 
 
 def sensitivity(
-    case: Case, made: Assessment, tell: Callable[[str], Tell | None] = lambda name: None
+    case: Case, made: Assessment, tell: Callable[[str], Tell | None] = lambda name: None, effort: Effort | None = None
 ) -> tuple[tuple[str, Assessment], ...]:
     """The named sensitivity cases, drawn with the same seed; none of them is stored."""
     other = (("lognormal onset", replace(made.ask, onset="lognormal")),
              ("fat-tailed distance", replace(made.ask, distance="fat tail")))  # fmt: skip
-    return tuple((name, assess(case, ask, tell(name), keep=False)) for name, ask in other)
+    return tuple((name, assess(case, ask, tell(name), effort, keep=False)) for name, ask in other)
 
 
 def _cases_section(plan: AssessPlan, made: Assessment, others: tuple[tuple[str, Assessment], ...]) -> Section:

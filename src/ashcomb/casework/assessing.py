@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, time
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from ashcomb.casework import assessment_store as store
 from ashcomb.casework.case import Case
@@ -21,6 +21,8 @@ from ashcomb.casework.closed_form import reached_since as reached_since
 from ashcomb.kernel.errors import UserError
 from ashcomb.kernel.time import utc_ms
 from ashcomb.outbreak.rates import Rates, rates
+from ashcomb.plans.assess import assess_plan, drawn_words
+from ashcomb.plans.result import as_json
 from ashcomb.plans.scene import Staged, staged
 from ashcomb.records.situation import Situation
 
@@ -81,12 +83,14 @@ class Assessment:
 def assessment(case: Case, tell: Tell | None = None, ask: AssessAsk | None = None) -> Assessment:
     """The stored assessment if it is fresh (and made as asked, if something is asked), else a new one, stored.
 
-    tell: called now and then with the sweeps so far; returns False to cancel. Raises UserError when cancelled.
+    A new one that nothing is asked of takes the options of the one before.  tell: called now and then with the sweeps
+    so far; returns False to cancel. Raises UserError when cancelled.
     """
     found = stored(case)
     if found and found.fresh and (ask is None or replace(ask, workers=found.ask.workers) == found.ask):
         return found
-    return assess(case, ask or AssessAsk(), tell)
+    again = replace(found.ask, as_of=None) if found else AssessAsk()
+    return assess(case, ask or again, tell)
 
 
 def assess(
@@ -115,19 +119,23 @@ def stored(case: Case) -> Assessment | None:
     posterior, said = found
     ask = _ask(said["ask"])
     situation = case.situation(said["as_of_ms"])
-    profile = case.profile()
-    stage = staged(situation, profile, date.fromisoformat(said["day"]), ask.onset, ask.distance)
+    stage = staged(situation, case.profile(), date.fromisoformat(said["day"]), ask.onset, ask.distance)
     if store.digest(stage.scene) != said["scene"]:
         return None
-    fresh = ask.as_of is None and case.situation().seal == said["seal"] and profile.digest == said["profile"]
     return Assessment(stage, posterior, rates(ask.sampled, ask.replaced), ask, said["seal"],
-                      datetime.fromisoformat(said["made"]), fresh, stored=True)  # fmt: skip
+                      datetime.fromisoformat(said["made"]), still_fresh(case, said), stored=True)  # fmt: skip
+
+
+def still_fresh(case: Case, said: Mapping[str, Any]) -> bool:
+    """Whether records and profile are those that the stored words name, and nobody asked for a past day."""
+    same = case.situation().seal == said["seal"] and case.profile().digest == said["profile"]
+    return same and said["ask"]["as_of"] is None
 
 
 def known_by(case: Case, as_of: date | None) -> Situation:
-    """What was on record at the end of that day, or is now."""
+    """What was on record at the end of that day, or with the newest seal: so that it can be read again as it was."""
     if as_of is None:
-        return case.situation()
+        return case.situation(case.store.latest())
     return case.situation(utc_ms(datetime.combine(as_of, time(23, 59, 59), case.zone)))
 
 
@@ -139,7 +147,8 @@ def _written(case: Case, made: Assessment, situation: Situation) -> dict[str, ob
     ask = made.ask
     return {
         "seal": made.seal, "as_of_ms": situation.as_of, "day": made.stage.day.isoformat(),
-        "made": made.made.isoformat(), "profile": case.profile().digest, "scene": store.digest(made.stage.scene),
+        "made": made.made.isoformat(), "first": as_json(assess_plan(made.stage, made.posterior, made.rates).first),
+        "drawn": drawn_words(made.posterior), "profile": case.profile().digest, "scene": store.digest(made.stage.scene),
         "ask": {"seed": ask.seed, "as_of": ask.as_of.isoformat() if ask.as_of else None, "sampled": list(ask.sampled),
                 "replaced": {name: list(pair) for name, pair in ask.replaced.items()}, "onset": ask.onset,
                 "distance": ask.distance, "workers": ask.workers},

@@ -8,6 +8,7 @@ from fastapi import APIRouter, Depends, Request
 from markupsafe import Markup
 from starlette.responses import JSONResponse, Response
 
+from ashcomb.casework.assess_reports import first_hives
 from ashcomb.casework.case import Case
 from ashcomb.casework.nights import NightAsk, tonight
 from ashcomb.casework.profiles import show_profile
@@ -34,7 +35,7 @@ def case_page(office: Annotated[Office, Depends(office_of)]) -> Response:
             "case.html", case, now=now, error=error, pressing=_pressing(now.dates.clocks, True) if now else (),
             other=_pressing(now.dates.clocks, False) if now else (), night=night,
             night_error=night_error, picture=picture, drawn=_drawn(picture, case), latest=latest_records(case),
-            papers=paper_titles(),
+            papers=paper_titles(), first=first_hives(case),
         )  # fmt: skip
 
 
