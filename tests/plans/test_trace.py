@@ -90,7 +90,7 @@ def test_a_move_through_a_shed_without_a_lot_is_asked_about():
 def test_somebody_unknown_joins_nothing():
     moved = [move("a", "2030-07-01", "A", "unknown"), move("b", "2030-08-01", "unknown", "B")]
     found = trace(small(*moved)).forward
-    assert marks(found.places) == {"unknown (a)"}
+    assert marks(found.places) == {"unknown receiver (a)"}
 
 
 def test_a_move_without_a_number_is_named_by_day_and_places():

@@ -7,23 +7,45 @@ from datetime import date
 
 from ashcomb.casework.case import Case
 from ashcomb.casework.dates import due_dates
+from ashcomb.casework.register import transfers_of
 from ashcomb.casework.report import Report, Section, Table, report, table
 from ashcomb.kernel.errors import UserError
 from ashcomb.kernel.time import Span, day_words
 from ashcomb.plans.exposures import exposures
 from ashcomb.plans.followup import FollowupPlan, followup
 from ashcomb.plans.trace import Direction, Traced, TracePlan, trace
+from ashcomb.plans.trace_sizes import SizesPlan, trace_sizes
+from ashcomb.plans.trace_what_if import Effect, WhatIf, what_if
 from ashcomb.records.state import cases, hive_places
 
+_SHOWN = 30  # lines of a list for people
 
-def trace_of(case: Case, unit: str = "", first: date | None = None, last: date | None = None) -> TracePlan:
+
+def trace_of(
+    case: Case, unit: str = "", first: date | None = None, last: date | None = None, since: date | None = None
+) -> TracePlan:
     """The trace both ways.
 
-    unit: place to trace from; empty is the index apiary.  first: day from which it is infectious; None takes the day
-    that the case gives.  last: last day of the trace forward; None means no bound.
+    unit: place, hive, extraction lot or keeper to trace from; empty is the index apiary.  first: day from which it is
+    infectious; None takes the day that the case gives.  last: last day of the trace forward; None means no bound.
+    since: first day of the trace back; None takes the program's window.
     """
     begins = first or _infectious_from(case)
-    return trace(case.situation(), {unit or case.head.index: begins}, None, last)
+    return trace(case.situation(), {unit or case.head.index: begins}, since, last)
+
+
+def what_if_of(
+    case: Case, unit: str = "", first: date | None = None, last: date | None = None, since: date | None = None
+) -> WhatIf:
+    """What changes in the trace when one doubtful date is wrong by a month; arguments as for `trace_of`."""
+    begins = first or _infectious_from(case)
+    return what_if(case.situation(), {unit or case.head.index: begins}, since, last)
+
+
+def sizes_of(case: Case, unit: str = "", first: date | None = None, last: date | None = None) -> SizesPlan:
+    """Contact-chain sizes of all places of the store, or of one, in a window; a national register comes as columns."""
+    as_of = max(case.hand.now_ms(), case.store.latest())
+    return trace_sizes(transfers_of(case.store, as_of), (unit,) if unit else (), first, last)
 
 
 def suspicion_left(case: Case, apiary: str = "") -> FollowupPlan:
@@ -55,6 +77,35 @@ def trace_report(plan: TracePlan) -> Report:
     sections = [*_direction(forward, "Forward"), *_direction(back, "Back"), Section("Questions to ask", plan.ask)]
     filled = [section for section in sections if section.lines or (section.table and section.table.rows)]
     return report("Trace", headline, filled, plan)
+
+
+def what_if_report(plan: WhatIf) -> Report:
+    """What moved dates change, in words: who enters or leaves first, then days alone, then what changes nothing."""
+    lists = [effect for effect in plan.effects if effect.changes_list]
+    days = [effect for effect in plan.effects if not effect.changes_list]
+    names = ", ".join(dict.fromkeys(effect.record for effect in lists)) or "none"
+    headline = (
+        f"{plan.doubted} records are told from memory or have an open date. Moved by {_months(plan.months)}, "
+        f"these change who is listed: {names}."
+    )
+    sections = [
+        Section("Who enters or leaves", (), _effects(lists)),
+        Section("The same places, on other days", (), _effects(days)),
+        Section("Moved, these change nothing", plan.quiet),
+    ]
+    filled = [section for section in sections if section.lines or (section.table and section.table.rows)]
+    return report(f"What if a date is wrong: {plan.start}", headline, filled, plan)
+
+
+def sizes_report(plan: SizesPlan) -> Report:
+    """Contact-chain sizes in words: the largest; JSON holds them all."""
+    largest = plan.sizes[:_SHOWN]
+    rows = [(size.mark, f"{size.ingoing:,}", f"{size.outgoing:,}") for size in largest]
+    headline = f"{plan.places:,} places, {plan.transfers:,} transfers, {plan.window}."
+    more = len(plan.sizes) - len(largest)
+    lines = (f"The {len(largest)} largest; {more:,} more are in --json.",) if more else ()
+    titles = ("Place", "May have got it from", "May have given it to")
+    return report("Contact-chain sizes", headline, [Section("Places", lines, table(titles, rows, right=(1, 2)))], plan)
 
 
 def follow_report(plan: FollowupPlan, apiary: str) -> Report:
@@ -91,9 +142,24 @@ def _direction(found: Direction, name: str) -> Iterable[Section]:
 
 def _table(entries: Iterable[Traced]) -> Table:
     rows = [
-        (e.mark, e.chain, _days(e), e.evidence, e.order + (f"; surer by {e.surer}" if e.surer else "")) for e in entries
-    ]
-    return table(("Place", "Chain", "Between", "Evidence", "Order"), rows)
+        (e.mark, e.chain, str(e.hops), ", then ".join(e.objects), _days(e), e.evidence,
+         e.order + (f"; surer by {e.surer}" if e.surer else ""))
+        for e in entries
+    ]  # fmt: skip
+    return table(("Place", "Chain", "Moves", "What went", "Between", "Evidence", "Order"), rows, right=(2,))
+
+
+def _effects(effects: Iterable[Effect]) -> Table:
+    rows = []
+    for effect in effects:
+        way = f"{_months(abs(effect.months))} {'earlier' if effect.months < 0 else 'later'}"
+        then = "; ".join(change.words for change in (*effect.enters, *effect.leaves, *effect.shifts))
+        rows.append((effect.what, f"{effect.why}: {way}, {effect.moved_to}", then))
+    return table(("Record", "Moved", "Then"), rows)
+
+
+def _months(number: int) -> str:
+    return f"{number} month{'' if number == 1 else 's'}"
 
 
 def _days(entry: Traced) -> str:

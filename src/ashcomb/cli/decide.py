@@ -46,17 +46,29 @@ def dates(
 @guarded
 def trace(
     folder: Folder,
-    unit: Annotated[str, typer.Option(help="Trace from this place; default the index apiary.")] = "",
+    unit: Annotated[
+        str, typer.Option(help="Trace from this place, hive, extraction lot or keeper; default the index apiary.")
+    ] = "",
     first: First = "",
     last: Annotated[str, typer.Option("--to", help="Last day of the trace forward; default no bound.")] = "",
+    since: Annotated[str, typer.Option(help="First day of the trace back; default the program's window.")] = "",
+    what_if: Annotated[bool, typer.Option("--what-if", help="What changes if a doubtful date is wrong.")] = False,
+    sizes: Annotated[
+        bool, typer.Option("--sizes", help="Contact-chain sizes of all places (or --unit) within --from and --to.")
+    ] = False,
     as_json: Json = False,
 ) -> None:
     """Traces forward and back."""
-    from ashcomb.casework.tracing import trace_of, trace_report
+    from ashcomb.casework import tracing
 
     with opened(folder) as case:
         window = (_optional(first), _optional(last))
-        show(trace_report(trace_of(case, unit, *window)), as_json)
+        if sizes:
+            show(tracing.sizes_report(tracing.sizes_of(case, unit, *window)), as_json)
+        elif what_if:
+            show(tracing.what_if_report(tracing.what_if_of(case, unit, *window, _optional(since))), as_json)
+        else:
+            show(tracing.trace_report(tracing.trace_of(case, unit, *window, _optional(since))), as_json)
 
 
 @guarded

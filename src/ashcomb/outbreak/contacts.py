@@ -18,29 +18,42 @@ from ashcomb.outbreak.reach import MINUTES, NEVER, possible, reach
 from ashcomb.outbreak.shed import with_carry_over
 from ashcomb.outbreak.transfers import Ints, Transfers
 
-RULINGS = (
-    "The list is by place: all that left a reached place on or after the day it was reached counts, that day included.",
+BY_PLACE = (
+    "The list is by place: all that left a reached place on or after the day it was reached counts, that day included."
+)
+BY_LOT = (
     "An extraction lot is a vessel of its own: what left in one lot does not count for what came in another. "
-    "Where a move names no lot, or no hive, the rule by place holds.",
+    "Where a move names no lot, or no hive, the rule by place holds."
+)
+SAME_DAY = "Moves of one day count in the worse order, unless both hours are known and exclude it."
+RULINGS = (
+    BY_PLACE,
+    BY_LOT,
     "What a shed handled after a contaminated lot, without a recorded cleaning between, is listed apart as possible.",
-    "Moves of one day count in the worse order, unless both hours are known and exclude it.",
+    SAME_DAY,
     "A date given as an interval lies on each of its days with equal chance, independent of the other dates.",
     "The window bounds every move of a chain; moves by which chains go on beyond it are counted and named.",
 )
 
-COMPILED_FROM = 200_000  # transfers; below, starting the compiler takes longer than it saves
+# Traces times transfers from which compiled code answers. Where both were timed, rounds over arrays took 1 µs a
+# transfer (and 0.5 ms a trace, hence the 500 below), starting the compiler 2.5 s, 15 s the first time on a machine:
+# below two million it takes longer than it saves. Both ways give the same, so the number decides only the waiting.
+COMPILED_FROM = 2_000_000
+_EACH = 500
 
 
 @dataclass(frozen=True)
 class Start:
     """Where a trace starts. day: contaminated from it on (forward), or last day that counts (back).
 
-    hives: of the place that are cases, where known; they make the narrower list narrower still.
+    hives: of the place that are cases, where known; they make the narrower list narrower still.  lot: only this
+    extraction lot, handled at the place, not the others there.
     """
 
     place: int
     day: int
     hives: tuple[int, ...] = ()
+    lot: int | None = None
 
 
 @dataclass(frozen=True)
@@ -105,20 +118,24 @@ def trace_back(transfers: Transfers, starts: Sequence[Start], first_day: int | N
     )
 
 
-def earliest(transfers: Transfers, starts: Sequence[Start], last_day: int | None = None) -> tuple[Ints, Ints]:
+def earliest(
+    transfers: Transfers, starts: Sequence[Start], last_day: int | None = None, *, carry_over: bool = False
+) -> tuple[Ints, Ints]:
     """First possible day and fewest moves for every place, forward, lots kept apart; -1 moves where out of reach.
 
-    Two arrays with one element for each place; the day of a place out of reach means nothing. No grades, no carry-over.
+    carry_over: also by what a shed may have carried from lot to lot.
+    Two arrays with one element for each place; the day of a place out of reach means nothing. No grades, no chains.
     Many transfers are traced by `register.Register`, which also answers again and again, back, and for all places.
     """
-    if len(transfers) >= COMPILED_FROM:
+    if not carry_over and _compiled(transfers, 1):
         from ashcomb.outbreak.register import Register
 
         found = Register(transfers).forward(starts, last_day)
         day, moves = (np.full(len(transfers.marks), -1, dtype=np.int64) for _ in range(2))
         day[found.place], moves[found.place] = found.day, found.moves
         return day, moves
-    network = by_place(transfers).within(last_day)
+    whole = by_place(transfers)
+    network = (with_carry_over(transfers, whole) if carry_over else whole).within(last_day)
     seeds = _seeds(transfers, starts, narrow=False)
     reached = reach(
         network,
@@ -129,6 +146,28 @@ def earliest(transfers: Transfers, starts: Sequence[Start], last_day: int | None
     )
     places = len(transfers.marks)
     return reached.arrival[:places] // MINUTES, reached.moves[:places]
+
+
+def chain_sizes(transfers: Transfers, first_day: int | None = None, last_day: int | None = None) -> tuple[Ints, Ints]:
+    """Contact-chain sizes of all places within a window of days: from how many places each can be reached (ingoing),
+    and how many it reaches (outgoing), itself not counted. The rules are those of `earliest`."""
+    places = len(transfers.marks)
+    if _compiled(transfers, places):
+        from ashcomb.outbreak.register import Register
+
+        sizes = Register(transfers).sizes(first_day, last_day)
+        return sizes.ingoing, sizes.outgoing
+    ingoing, outgoing = np.zeros(places, dtype=np.int64), np.zeros(places, dtype=np.int64)
+    begin = int(transfers.first.min(initial=0)) if first_day is None else first_day
+    for place in range(places):
+        reached = earliest(transfers, [Start(place, begin)], last_day)[1] > 0
+        ingoing += reached
+        outgoing[place] = int(reached.sum())
+    return ingoing, outgoing
+
+
+def _compiled(transfers: Transfers, traces: int) -> bool:
+    return traces * (len(transfers) + _EACH) >= COMPILED_FROM
 
 
 def _trace(direction: str, transfers: Transfers, starts: tuple[Start, ...], bound: int | None) -> Trace:
@@ -159,12 +198,18 @@ def _narrow(
 
 def _seeds(transfers: Transfers, starts: Sequence[Start], narrow: bool) -> dict[int, int]:
     seeds: dict[int, int] = {}
+    vessels = Vessels(transfers)
     for start in starts:
-        vessels = Vessels(transfers)
-        for vessel in vessels.seeds(start.place, start.hives if narrow else ()):
+        for vessel in _of(vessels, start, narrow):
             if vessel < vessels.count:  # a hive that no move names has no edge to begin with
                 seeds[vessel] = min(start.day, seeds.get(vessel, start.day))
     return seeds
+
+
+def _of(vessels: Vessels, start: Start, narrow: bool) -> list[int]:
+    if start.lot is not None:
+        return [start.place, vessels.lot(start.lot)]  # what leaves the place without a lot may be this one
+    return vessels.seeds(start.place, start.hives if narrow else ())
 
 
 def _listed(transfers: Transfers, starts: Sequence[Start]) -> dict[int, int]:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import pairwise
 from threading import Lock
@@ -79,7 +79,7 @@ class Register:
         """From where moves may have reached the starts until their days. first_day: bounds every move."""
         if self._number is None:
             return self._traced(starts, first_day, back=True)
-        turned = [Start(start.place, -start.day) for start in starts]  # lots part other ways when time runs back
+        turned = [replace(start, day=-start.day) for start in starts]  # lots part other ways when time runs back
         found = self._turned.forward(turned, None if first_day is None else -first_day)
         return Cone(found.place, -found.day, found.moves)
 
@@ -154,17 +154,18 @@ class Register:
     def _traced(self, starts: Sequence[Start], bound: int | None, *, back: bool) -> Cone:
         by_day: dict[int, list[int]] = {}
         for start in starts:
-            by_day.setdefault(start.day, []).extend(self._seeds(start.place))
+            by_day.setdefault(start.day, []).extend(self._seeds(start))
         with self._lock:
-            cones = [self._from(np.array(seeds), day, bound, back) for day, seeds in by_day.items()]
+            cones = [self._from(np.array(seeds, dtype=np.int64), day, bound, back) for day, seeds in by_day.items()]
         if len(cones) == 1 and self.units == self.places:
             return cones[0]
         return _together(cones, self.places, back)
 
-    def _seeds(self, place: int) -> list[int]:
+    def _seeds(self, start: Start) -> list[int]:
         if self._number is None:
-            return [place]
-        return [place, *(int(unit) for unit in self._number[[self.places + place]] if unit >= 0)]
+            return [start.place]
+        other = self.places + start.place if start.lot is None else 2 * self.places + start.lot
+        return [start.place, *(int(unit) for unit in self._number[[other]] if unit >= 0)]
 
     def _from(self, seeds: Ints, day: int, bound: int | None, back: bool) -> Cone:
         begin, end = self._window(day, bound, back)

@@ -9,31 +9,32 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 
-from ashcomb.kernel.errors import UserError
-from ashcomb.kernel.time import Span, add_months, day_from_number, day_number, day_words
-from ashcomb.outbreak.contacts import Start, Trace, trace_back, trace_forward
+from ashcomb.kernel.time import day_from_number, day_number, day_words
+from ashcomb.outbreak.contacts import Trace, trace_back, trace_forward
 from ashcomb.outbreak.grading import SHARE, TIE, Chain, Entry
 from ashcomb.plans.result import Plan
-from ashcomb.plans.trace_columns import Columns, Shift, columns_of
-from ashcomb.records.places import Apiary, Premises
+from ashcomb.plans.trace_columns import Columns, Shift, nobody
+from ashcomb.plans.trace_starts import beginning
+from ashcomb.records.places import Apiary, Keeper, Premises
 from ashcomb.records.situation import Situation
-from ashcomb.records.state import cases, hive_places
 from ashcomb.science.exact import percent
-from ashcomb.sources.library import value
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Traced:
     """One place or hive of a list. first, last: days between which counted moves came (forward) or left (back).
 
-    chain: its best chain, 'm5→m7'.  evidence: the weakest on it.  order: in words.  surer: the chain with the surest
-    order where that is another one, else ''.  words: one line for the paper.
+    chain: its best chain, 'm5→m7'.  hops: its number of moves.  objects: what went, move by move.  evidence: the
+    weakest on it.  order: in words.  surer: the chain with the surest order where that is another one, else ''.
+    words: one line for the paper.
     """
 
     mark: str
     first: date
     last: date
     chain: str
+    hops: int
+    objects: tuple[str, ...]
     evidence: str
     order: str
     surer: str
@@ -58,9 +59,13 @@ class Direction:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TracePlan(Plan):
-    """The trace both ways. starts: exposed places with their first day.  ask: questions that would make it surer."""
+    """The trace both ways. starts: units with the day from which each is infectious.  places: those that they name.
+
+    ask: questions that would make it surer.
+    """
 
     starts: tuple[tuple[str, date], ...]
+    places: tuple[tuple[str, date], ...]
     forward: Direction
     back: Direction
     ask: tuple[str, ...]
@@ -68,7 +73,7 @@ class TracePlan(Plan):
     @property
     def exposed(self) -> dict[str, date]:
         """Start places and every place of the forward list, with the first day on which each may have been reached."""
-        return {**{place.mark: place.first for place in self.forward.places}, **dict(self.starts)}
+        return {**{place.mark: place.first for place in self.forward.places}, **dict(self.places)}
 
 
 def trace(
@@ -79,57 +84,32 @@ def trace(
 ) -> TracePlan:
     """The trace forward and back from the places that are infectious from some day on.
 
-    starts: place to the day from which it is infectious; None takes the index apiary and the day in the case.
-    since: first day of the trace back; None takes the program's window before the earliest start.  until: last day of
-    the trace forward; None means no bound. Raises UserError for an unknown place or when no start is known.
+    starts: unit (a place, a hive, an extraction lot, a keeper with all places) to the day from which it is infectious;
+    None takes the index apiary and the day in the case.  since: first day of the trace back; None takes the program's
+    window before the earliest start.  until: last day of the trace forward; None means no bound.
+    Raises UserError for an unknown unit or when no start is known.
     """
-    columns = columns_of(situation)
-    begin = dict(starts) if starts is not None else _start_of_case(situation)
-    unknown = [mark for mark in begin if mark not in columns.place]
-    if unknown or not begin:
-        what = f"{', '.join(unknown)} is not a known place." if unknown else "No place is named to trace from."
-        raise UserError(what, "Name an apiary, or another place of the case.")
-    if until is not None and until < min(begin.values()):
-        raise UserError(f"The last day, {until}, lies before the day from which the trace starts.", "Give a later day.")
-    window = value("plans.trace_back_months")
-    first = since or add_months(min(begin.values()), -int(window.value))
-    at = [_start(situation, columns, mark, day) for mark, day in sorted(begin.items())]
-    ahead = trace_forward(columns.transfers, at, None if until is None else day_number(until))
-    behind = trace_back(columns.transfers, at, day_number(first))
-    words = ", ".join(f"{mark} from {day_words(day)}" for mark, day in sorted(begin.items()))
+    begin = beginning(situation, starts, since, until)
+    columns = begin.columns
+    ahead = trace_forward(columns.transfers, begin.at, None if until is None else day_number(until))
+    behind = trace_back(columns.transfers, begin.at, day_number(begin.since))
     keepers = {place.mark: place.keeper for place in situation.rows(Premises)}
     told = _Words(columns, keepers | {place.mark: place.keeper for place in situation.rows(Apiary)})
-    forward = told.direction(ahead, f"Forward from {words}" + (f" until {day_words(until)}" if until else ""))
-    back = told.direction(behind, f"Back from {words}, to {day_words(first)}")
+    forward = told.direction(ahead, f"Forward from {begin.words}" + (f" until {day_words(until)}" if until else ""))
+    back = told.direction(behind, f"Back from {begin.words}, to {day_words(begin.since)}")
     return TracePlan(
-        starts=tuple(sorted(begin.items())),
+        starts=begin.units,
+        places=tuple(sorted(begin.places.items())),
         forward=forward,
         back=back,
-        ask=_questions(columns, ahead, behind),
-        uses=() if since else (window,),
+        ask=_questions(situation, columns, ahead, behind),
+        uses=begin.uses,
         assumptions=(
             *ahead.rulings,
             "Only recorded moves and lots count; every gap in the records is a gap here.",
             "The narrower list by hive takes only the known cases of the start as sick, where any is known.",
         ),
     )
-
-
-def _start_of_case(situation: Situation) -> dict[str, date]:
-    case = situation.case
-    if case is None or not case.index or not case.infectious_from:
-        raise UserError(
-            "The case names no index apiary, or no day from which it is infectious.",
-            "Fill in Index apiary and Infectious from in the sheet Case.",
-        )
-    return {case.index: Span.parse(case.infectious_from).first}
-
-
-def _start(situation: Situation, columns: Columns, mark: str, day: date) -> Start:
-    known = cases(situation)
-    sick = tuple(columns.hives.index(hive) for hive, when in known.items()
-                 if hive_places(situation, when.last).get(hive) == mark)  # fmt: skip
-    return Start(columns.place[mark], day_number(day), sick)
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,6 +139,7 @@ class _Words:
         best, others = entry.best, entry.chains[1:]
         first, last = day_from_number(entry.first_day), day_from_number(entry.last_day)
         chain, order, surer = self._chain(best), order_words(best), ", ".join(self._chain(other) for other in others)
+        objects = tuple(self.columns.shifts[move].objects for move in best.moves)
         days = day_words(first) if first == last else f"{day_words(first)} to {day_words(last)}"
         more = f"; surer order by {surer}" if surer else ""
         return Traced(
@@ -166,10 +147,13 @@ class _Words:
             first=first,
             last=last,
             chain=chain,
+            hops=best.hops,
+            objects=objects,
             evidence=best.evidence_word,
             order=order,
             surer=surer,
-            words=f"{mark}{self._whose(mark)}: {chain}, {days}; evidence {best.evidence_word}; {order}{more}.",
+            words=f"{mark}{self._whose(mark)}: {chain}, {days}; evidence {best.evidence_word}; {order}{more}; "
+            f"went: {', then '.join(objects)}.",
         )
 
     def _chain(self, chain: Chain) -> str:
@@ -189,15 +173,16 @@ def order_words(chain: Chain) -> str:
     return "order certain"
 
 
-def _questions(columns: Columns, *found: Trace) -> tuple[str, ...]:
-    """What would make the trace surer: moves on its chains that are remembered, undated, or without a lot."""
+def _questions(situation: Situation, columns: Columns, *found: Trace) -> tuple[str, ...]:
+    """What would make the trace surer: moves on its chains that are remembered, undated, or without a lot or an end."""
     entries = [entry for one in found for entry in (*one.places, *one.carry_over)]
     moves = sorted({move for entry in entries for chain in entry.chains for move in chain.moves})
-    asked = [question for move in moves for question in _question(columns, columns.shifts[move], move)]
+    keepers = frozenset(situation.by_mark(Keeper))
+    asked = [question for move in moves for question in _question(columns, columns.shifts[move], move, keepers)]
     return tuple(asked)
 
 
-def _question(columns: Columns, shift: Shift, number: int) -> list[str]:
+def _question(columns: Columns, shift: Shift, number: int, keepers: frozenset[str]) -> list[str]:
     transfers = columns.transfers
     at_shed = bool(transfers.shed[transfers.source[number]] or transfers.shed[transfers.target[number]])
     asked = []
@@ -209,4 +194,9 @@ def _question(columns: Columns, shift: Shift, number: int) -> list[str]:
         asked.append(f"{shift.mark} is dated {shift.happened.words()}: on which day was it?")
     if at_shed and not shift.lot:
         asked.append(f"{shift.mark} names no extraction lot: which one did it belong to?")
+    for end, question in ((shift.source, "from which place of theirs"), (shift.target, "to which place of theirs")):
+        if end in keepers:
+            asked.append(f"{shift.mark} names only the keeper {end}: {question} did it go?")
+    if shift.source == nobody("source", shift.mark):
+        asked.append(f"{shift.mark} came from somebody unknown: who gave it?")
     return asked

@@ -19,7 +19,10 @@ from ashcomb.records.state import hive_places
 
 @dataclass(frozen=True, slots=True)
 class Shift:
-    """One transfer in words: a recorded move, or supers that a lot names although no move was recorded."""
+    """One transfer in words: a recorded move, or supers that a lot names although no move was recorded.
+
+    count: how many things went, None unknown.
+    """
 
     mark: str
     source: str
@@ -30,6 +33,12 @@ class Shift:
     lot: str
     hives: tuple[str, ...]
     noted: bool
+    count: int | None = None
+
+    @property
+    def objects(self) -> str:
+        """What went, with its number where that is known: '4 brood frames'."""
+        return self.what if self.count is None else f"{self.count} {self.what}"
 
     def words(self) -> str:
         """'m5: brood frames A07 to A19, Mon 1 Jul 2030, document'."""
@@ -38,11 +47,12 @@ class Shift:
 
 @dataclass(frozen=True)
 class Columns:
-    """The transfers of a situation. shifts: one for each transfer, in their order.  hives: marks by number."""
+    """The transfers of a situation. shifts: one for each transfer, in their order.  hives, lots: marks by number."""
 
     transfers: Transfers
     shifts: tuple[Shift, ...]
     hives: tuple[str, ...]
+    lots: tuple[str, ...] = ()
 
     @cached_property
     def place(self) -> dict[str, int]:
@@ -62,7 +72,7 @@ def columns_of(situation: Situation) -> Columns:
     hives = tuple(dict.fromkeys([*situation.by_mark(Hive), *(hive for shift in shifts for hive in shift.hives)]))
     sides = [_sides(situation, shift) for shift in shifts]
     number = {mark: index for index, mark in enumerate(hives)}
-    sheds = _sheds(situation)
+    sheds = sheds_of(situation)
     transfers = Transfers(
         marks=marks,
         shed=np.array([mark in sheds for mark in marks], dtype=np.bool_),
@@ -84,18 +94,25 @@ def columns_of(situation: Situation) -> Columns:
             _ints([day_number(done.happened.last) for done in cleanings]),
         ),
     )
-    return Columns(transfers, shifts, hives)
+    return Columns(transfers, shifts, hives, tuple(lot))
 
 
 def _moves(situation: Situation) -> list[Shift]:
-    """The recorded moves. Somebody unknown is a place of their own in every move, so that they join nothing."""
+    """The recorded moves. An unknown source is a place of its own in every move, so that it joins nothing."""
     return [_shift(move) for move in situation.rows(Move)]
 
 
 def _shift(move: Move) -> Shift:
     mark = move.mark or f"move of {move.happened.words()} {move.source} to {move.target}"
-    source, target = (f"{NOBODY} ({mark})" if end == NOBODY else end for end in (move.source, move.target))
-    return Shift(mark, source, target, move.what, move.happened, move.evidence, move.lot, move.hives, noted=True)
+    source = nobody("source", mark) if move.source == NOBODY else move.source
+    target = nobody("target", mark) if move.target == NOBODY else move.target
+    count = move.count_out if move.count_out is not None else move.count_in
+    return Shift(mark, source, target, move.what, move.happened, move.evidence, move.lot, move.hives, True, count)
+
+
+def nobody(end: str, move: str) -> str:
+    """Name of the unknown source or receiver of a move."""
+    return f"{NOBODY} {'source' if end == 'source' else 'receiver'} ({move})"
 
 
 def _lots(situation: Situation) -> list[Shift]:
@@ -109,7 +126,8 @@ def _lots(situation: Situation) -> list[Shift]:
     ]
 
 
-def _sheds(situation: Situation) -> set[str]:
+def sheds_of(situation: Situation) -> set[str]:
+    """Places that handle extraction lots."""
     houses = {place.mark for place in situation.rows(Premises) if place.type == "honey house"}
     return houses | {lot.house for lot in situation.rows(ExtractionLot)}
 

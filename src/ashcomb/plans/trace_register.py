@@ -10,8 +10,9 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 
-from ashcomb.outbreak.transfers import EVIDENCE, UNKNOWN, Ints, Transfers
-from ashcomb.plans.trace_columns import columns_of
+from ashcomb.kernel.time import day_number
+from ashcomb.outbreak.transfers import EVIDENCE, UNKNOWN, Flags, Ints, Transfers
+from ashcomb.plans.trace_columns import columns_of, nobody, sheds_of
 from ashcomb.records.movements import MOVED
 from ashcomb.records.registry import UNKNOWN as NOBODY
 from ashcomb.records.situation import Situation
@@ -29,6 +30,9 @@ def register_transfers(
     marks, numbers, words: columns NUMBERS and WORDS of the moves that hold, words as numbers of marks.  situation: with
     the kinds BESIDES, without moves.
     """
+    if situation.last_day is not None:  # what is still to come does not count yet
+        happened = numbers["day_first"] <= day_number(situation.last_day)
+        numbers, words = _of(numbers, happened), _of(words, happened)
     rest = columns_of(situation)
     place, lots = dict(rest.place), dict[str, int]()
     source, target = (_places(words[end], end, marks, place) for end in ("source", "target"))
@@ -40,8 +44,8 @@ def register_transfers(
     kept = [at for at, pair in enumerate(zip(rest_lot, more.source.tolist(), strict=True)) if pair not in moved]
     first = numbers["day_first"]
     one_day = first == numbers["day_last"]
-    shed = np.zeros(len(place), dtype=np.bool_)
-    shed[: len(more.shed)] = more.shed
+    sheds = sheds_of(situation)
+    shed = np.array([mark in sheds for mark in place], dtype=np.bool_)
 
     def both(moves: Ints, others: Ints) -> Ints:
         return np.concatenate([moves, others[kept]])
@@ -63,6 +67,10 @@ def register_transfers(
     )
 
 
+def _of(columns: Mapping[str, Ints], which: Flags) -> dict[str, Ints]:
+    return {name: column if which.all() else column[which] for name, column in columns.items()}
+
+
 def _numbered(words: Ints, marks: Sequence[str], number: dict[str, int]) -> Ints:
     """The numbers of words; those that are new get the next ones."""
     table = np.full(len(marks), UNKNOWN)
@@ -72,12 +80,12 @@ def _numbered(words: Ints, marks: Sequence[str], number: dict[str, int]) -> Ints
 
 
 def _places(words: Ints, end: str, marks: Sequence[str], place: dict[str, int]) -> Ints:
-    """The numbers of places; somebody unknown is a place of their own in every move, so that they join nothing."""
-    nobody = np.array([mark == NOBODY for mark in marks], dtype=np.bool_)[words]
+    """The numbers of places; an unknown source is a place of its own in every move, so that it joins nothing."""
+    unknown = np.array([mark == NOBODY for mark in marks], dtype=np.bool_)[words]
     found = np.full(len(words), UNKNOWN)
-    found[~nobody] = _numbered(words[~nobody], marks, place)
-    for row in np.flatnonzero(nobody).tolist():
-        found[row] = place.setdefault(f"{NOBODY} ({end} of move {row + 1})", len(place))
+    found[~unknown] = _numbered(words[~unknown], marks, place)
+    for row in np.flatnonzero(unknown).tolist():
+        found[row] = place.setdefault(nobody(end, f"move {row + 1}"), len(place))
     return found
 
 

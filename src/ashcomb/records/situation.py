@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from datetime import timedelta
+from datetime import date, timedelta
 from functools import cached_property
 from typing import Any, TypeVar, cast
 
@@ -76,9 +76,12 @@ class Situation:
 
     def _has_happened(self, record: Record) -> bool:
         """What is dated after the moment (with a day for the zones) does not count yet, unless its kind looks ahead."""
-        if not self.as_of or kind_of(record).ahead:
-            return True
-        return record.happened.first <= from_utc_ms(self.as_of).date() + timedelta(days=1)
+        return self.last_day is None or kind_of(record).ahead or record.happened.first <= self.last_day
+
+    @cached_property
+    def last_day(self) -> date | None:
+        """Last day on which what is recorded may have happened anywhere on earth; None where there is no moment."""
+        return from_utc_ms(self.as_of).date() + timedelta(days=1) if self.as_of else None
 
     def by_mark(self, cls: type[R]) -> dict[str, R]:
         """The holding records of one kind by their own mark; a later correction replaces the earlier record."""
