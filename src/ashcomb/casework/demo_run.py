@@ -18,6 +18,7 @@ from ashcomb.casework.tracing import trace_of
 from ashcomb.casework.zones import zone_of
 from ashcomb.kernel.errors import FaultError, UserError
 from ashcomb.kernel.time import zone
+from ashcomb.kernel.words import several
 from ashcomb.records.places import Apiary, Hive
 
 NIGHT = date(2031, 5, 14)
@@ -45,7 +46,9 @@ def run_demo(
     with new_case(folder, fixed_hand("NV", OPENED.replace(tzinfo=place)), profile=PROFILE, **CASE) as case:  # type: ignore[arg-type]
         taken = take_in(case, files.all)
         if taken.refused:
-            raise FaultError(f"{taken.refused} rows of the demo were refused.", "This is a fault of the program.")
+            raise FaultError(
+                f"{several(taken.refused, 'row')} of the demo were refused.", "This is a fault of the program."
+            )
         confirm_profile(case, "Nell Varga", "apiary disease officer, Orrow Vale")
         progress("planning, tracing, balancing")
         sections = [*taken.report.sections[:1], _job(case)]
@@ -74,7 +77,7 @@ def _job(case: Case) -> Section:
     firm = {mark for mark, apiary in situation.by_mark(Apiary).items() if apiary.keeper == case.head.keeper}
     stock = sum(hive.apiary in firm for hive in situation.rows(Hive))
     rows = [
-        ("the firm", f"{len(firm)} apiaries, {stock:,} hives"),
+        ("the firm", f"{several(len(firm), 'apiary')}, {stock:,} hives"),
         ("due", " ".join(clock.words for clock in now.dates.clocks if clock.state in ("running", "passed"))),
         ("hives", ", ".join(f"{number} {state}" for state, number in now.hives.items())),
         ("traced forward", ", ".join(place.mark for place in traced.forward.places)),

@@ -10,6 +10,7 @@ from ashcomb.casework.case import Case
 from ashcomb.casework.report import Report, Section, report, table
 from ashcomb.kernel.errors import UserError
 from ashcomb.kernel.time import day_words
+from ashcomb.kernel.words import several
 from ashcomb.plans.fate import METHOD_WORDS
 from ashcomb.plans.fate_build import FateAsk
 from ashcomb.plans.fate_choice import FateChoice, FateLine, choose, money
@@ -71,9 +72,8 @@ def prepare_list(case: Case, choice: FateChoice, kill: date | None = None) -> Pr
     hives = len({line.owner for line in choice.prepare})
     pieces = sum(line.count for line in choice.prepare)
     late = " That day has passed: whatever is not out by the first seal burns." if by < case.now().date() else ""
-    verdict = (
-        f"{pieces} pieces out of {hives} hives by the evening of {day_words(by)}; kill on {day_words(night)}.{late}"
-    )
+    verdict = f"{several(pieces, 'piece')} out of {several(hives, 'hive')} by the evening of {day_words(by)}; "
+    verdict += f"kill on {day_words(night)}.{late}"
     return PrepareList(kill=night, by=by, lines=choice.prepare, verdict=verdict if pieces else
                        "Nothing has to leave a hive before the kill.", uses=(lead,), cautions=choice.cautions,
                        assumptions=("Combs are freed of bees and carried off covered; what is left in the hive when "
@@ -133,7 +133,7 @@ def _first(line: FateLine) -> str:
 
 def _fees(plan: FateChoice) -> tuple[str, ...]:
     bill, cash = plan.bill, plan.currency
-    lots = ", ".join(f"{METHOD_WORDS[m]}: {bill.units[m]} units in {n} lots" for m, n in bill.lots.items())
+    lots = ", ".join(f"{METHOD_WORDS[m]}: {several(bill.units[m], 'unit')} in {n} lots" for m, n in bill.lots.items())
     trips = sum(bill.trips.values())
     return (
         f"By the piece {money(bill.by_piece, cash)}; fees {money(bill.fees, cash)}{f' ({lots})' if lots else ''}.",

@@ -9,6 +9,7 @@ from pathlib import Path
 from ashcomb.casework.case import Case
 from ashcomb.casework.report import Report, Section, Table, report, table
 from ashcomb.kernel.time import day_words
+from ashcomb.kernel.words import several
 from ashcomb.plans.claim import Claim, make_claim
 from ashcomb.plans.hold_store import HoldStore, hold_store
 from ashcomb.plans.result import Gate
@@ -31,7 +32,7 @@ def store_report(plan: HoldStore) -> Report:
     sections = [Section("Conditions", (), _gates(plan.gates))]
     for store in plan.stores:
         looked = f"last looked at {day_words(store.last_check)}" if store.last_check else "never looked at"
-        told = (f"{store.pieces} pieces; {looked}; next look by {day_words(store.next_check)}.",
+        told = (f"{several(store.pieces, 'piece')}; {looked}; next look by {day_words(store.next_check)}.",
                 f"Robbing risk {store.risk}: {' '.join(store.reasons)}", *store.differences)  # fmt: skip
         rows = [(x.owner, x.component, x.count, x.spot, x.wrap, day_words(x.since), x.days,
                  "" if x.taken is None else x.taken) for x in store.lines]  # fmt: skip

@@ -14,6 +14,7 @@ from ashcomb.casework.importing.result import ImportResult
 from ashcomb.casework.importing.template import write_template
 from ashcomb.casework.report import Report, Section, Table, table
 from ashcomb.kernel.errors import Problem
+from ashcomb.kernel.words import several
 
 MAPPING = "mapping.toml"
 REFUSED = "refused"
@@ -78,7 +79,7 @@ def _report(result: ImportResult, file: Path | None, mapping: Path) -> Report:
         Section("Not read", tuple(unread)),
     ]
     kept = sum(count.kept for count in result.counts.values())
-    headline = f"{kept} rows kept, {result.refused_rows} refused."
+    headline = f"{several(kept, 'row')} kept, {result.refused_rows} refused."
     if file:
         headline += f" The refused rows stand in {file} with the bad cells marked: correct them and import that file."
         if any(problem.unknown[0] for problem in result.problems):

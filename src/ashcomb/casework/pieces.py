@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from ashcomb.casework.case import Case
 from ashcomb.casework.report import Report, Section, report, table
+from ashcomb.kernel.words import several
 from ashcomb.plans.balance import Balance, Line, balance
 from ashcomb.plans.irradiation import CertificateMatch, match_certificates
 from ashcomb.plans.pieces import pieces_words
@@ -109,7 +110,7 @@ def packing_report(plan: Shipment) -> Report:
     sections = [Section("Pallets", (), table(columns, rows, right=(0, 1, 2, 3, 4)))]
     if plan.packing.fewer_units:
         other = plan.packing.fewer_units
-        words = f"Fewer units would need {len(other.pallets)} pallets instead of {plan.pallets}."
+        words = f"Fewer units would need {several(len(other.pallets), 'pallet')} instead of {plan.pallets}."
         sections.append(Section("The other way", (words,)))
     if plan.refused:
         sections.append(Section("May not travel", (), table(("Box", "Why"), plan.refused)))

@@ -11,6 +11,7 @@ from ashcomb.casework.report import Report, Section, report, table
 from ashcomb.casework.tracing import suspicion_left
 from ashcomb.kernel.errors import UserError
 from ashcomb.kernel.time import add_months
+from ashcomb.kernel.words import several
 from ashcomb.plans.clocks import Clocks, clocks
 from ashcomb.plans.hobby import HobbyPlan, hobby
 from ashcomb.plans.notices import valid_notices
@@ -59,7 +60,9 @@ def hobby_of(case: Case, keeper: str = "", apiary: str = "") -> HobbyPlan:
     theirs = [mark for mark, place in situation.by_mark(Apiary).items() if keeper and place.keeper == keeper]
     if not apiary and len(theirs) != 1:
         what = (
-            f"{keeper} keeps {len(theirs)} apiaries in the records." if keeper else "No keeper and no apiary is named."
+            f"{keeper} keeps {several(len(theirs), 'apiary')} in the records."
+            if keeper
+            else "No keeper and no apiary is named."
         )
         raise UserError(what, "Name the apiary.")
     mark = apiary or theirs[0]

@@ -153,8 +153,8 @@ def pack(
     """Packs boxes."""
     from ashcomb.casework.pieces import PackAsk, packing, packing_report
 
-    counts = tuple((int(count), float(kg)) for count, kg in (_by_x(text, 2) for text in boxes))
-    length, width, height = (int(part) for part in _by_x(size, 3))
+    counts = tuple((_whole(count), float(kg)) for count, kg in (_by_x(text, 2) for text in boxes))
+    length, width, height = (_whole(part) for part in _by_x(size, 3))
     with opened(folder) as case:
         show(packing_report(packing(case, PackAsk(counts, length, width, height, 1 if singles else 2))), as_json)
 
@@ -228,7 +228,7 @@ def _list_papers(titles: dict[str, str], as_json: bool) -> None:
 @guarded
 def serve(
     folder: Folder,
-    port: Annotated[int, typer.Option(help="Port on this machine.")] = 8440,
+    port: Annotated[int, typer.Option(help="Port on this machine.", min=1, max=65535)] = 8440,
     by: Annotated[str, typer.Option("--by", envvar="ASHCOMB_BY", help="Who writes from these pages.")] = "office",
 ) -> None:
     """Serves the pages until it is stopped."""
@@ -253,6 +253,12 @@ def _by_x(text: str, parts: int) -> list[str]:
     if len(found) != parts or not all(re.fullmatch(r"\d+(\.\d+)?", part) for part in found):
         raise UserError(f"“{text}” cannot be read.", "Write numbers with x between, for example 62x11.5.")
     return found
+
+
+def _whole(text: str) -> int:
+    if not text.isdigit() or not int(text):
+        raise UserError(f"“{text}” is not a whole number of 1 or more.", "Write it like 62x11.5, or 514x412x250.")
+    return int(text)
 
 
 def meter_reading(text: str, case: Case) -> MeterReading:

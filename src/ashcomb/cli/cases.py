@@ -9,6 +9,7 @@ import typer
 
 from ashcomb.cli.options import By, Folder, Json, guarded, opened
 from ashcomb.cli.render import console, show, show_json, show_problems
+from ashcomb.kernel.words import several
 
 Latitude = Annotated[float | None, typer.Option(help="Latitude of the local grid's zero.")]
 Longitude = Annotated[float | None, typer.Option(help="Longitude of the local grid's zero.")]
@@ -204,7 +205,7 @@ def verify(
         show_json({"seals": result.seals, "records": result.records, "head": result.head, "faults": result.faults})
     else:
         out = console()
-        out.print(f"{result.records} records under {result.seals} seals; head {result.head[:12]}.")
+        out.print(f"{several(result.records, 'record')} under {result.seals} seals; head {result.head[:12]}.")
         for fault in result.faults:
             out.print(f"  – {fault}")
         out.print(
@@ -230,7 +231,7 @@ def backup(
     if as_json:
         show_json({"file": str(done.file), "records": done.verification.records, "head": done.verification.head})
     else:
-        console().print(f"{done.file}: {done.verification.records} records, every seal holds, "
+        console().print(f"{done.file}: {several(done.verification.records, 'record')}, every seal holds, "
                         f"head {done.verification.head[:12]}.")  # fmt: skip
 
 
@@ -247,7 +248,9 @@ def restore(
     if as_json:
         show_json({"file": str(done.file), "records": done.verification.records, "head": done.verification.head})
     else:
-        console().print(f"{folder} holds the case again: {done.verification.records} records, every seal holds.")
+        console().print(
+            f"{folder} holds the case again: {several(done.verification.records, 'record')}, every seal holds."
+        )
 
 
 @guarded
@@ -265,7 +268,7 @@ def handover(
     if as_json:
         show_json({"file": str(file), "records": count})
     else:
-        console().print(f"{file}: {count} records.")
+        console().print(f"{file}: {several(count, 'record')}.")
 
 
 @guarded
@@ -286,7 +289,7 @@ def merge(
                    "conflicts": [conflict.question() for conflict in result.conflicts]})  # fmt: skip
     else:
         out = console()
-        out.print(f"{result.taken} records taken, {result.already_there} were here already.")
+        out.print(f"{several(result.taken, 'record')} taken, {result.already_there} were here already.")
         show_problems(result.problems)
         for conflict in result.conflicts:
             out.print(f"Conflict: {conflict.question()}", style="bold")

@@ -9,6 +9,7 @@ import typer
 
 from ashcomb.cli.options import By, Day, Folder, Json, a_day, guarded, opened
 from ashcomb.cli.render import console, show
+from ashcomb.kernel.words import several
 
 if TYPE_CHECKING:
     from ashcomb.plans.fate_build import FateAsk
@@ -93,7 +94,7 @@ def consign(
         plan = consignment(case, mark, _ask(agent), 1 if singles else 2)
         if enter:
             written = enter_consignment(case, plan, plant)
-            console(stderr=True).print(f"{written} records written for consignment {plan.mark}.")
+            console(stderr=True).print(f"{several(written, 'record')} written for consignment {plan.mark}.")
         show(consignment_report(plan, chain(case, plan.mark)), as_json)
 
 

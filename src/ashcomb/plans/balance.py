@@ -10,6 +10,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from ashcomb.kernel.errors import UserError
+from ashcomb.kernel.words import several
 from ashcomb.plans.last_seen import last_seen
 from ashcomb.plans.ledger import Tally, owners_of, tallies
 from ashcomb.plans.pieces import Counted, Key, counted_of, pieces_words
@@ -178,7 +179,7 @@ def _sent_gate(situation: Situation) -> Gate:
             listed[row.consignment] += row.count
     sent = {row.mark: row.boxes for row in situation.rows(Consignment)}
     wrong = [
-        f"{count} boxes are listed for {mark or 'no consignment'}, {sent.get(mark, 0)} were sent"
+        f"{several(count, 'box')} are listed for {mark or 'no consignment'}, {sent.get(mark, 0)} were sent"
         for mark, count in sorted(listed.items())
         if count > sent.get(mark, 0)
     ]

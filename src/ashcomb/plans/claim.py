@@ -13,6 +13,7 @@ from datetime import date
 from fractions import Fraction
 
 from ashcomb.kernel.errors import UserError
+from ashcomb.kernel.words import several
 from ashcomb.plans.fate_kinds import PieceClass, class_of
 from ashcomb.plans.fate_prices import Prices, price_list
 from ashcomb.plans.figures import Figures
@@ -111,7 +112,8 @@ def make_claim(
     return Claim(
         scheme=used, day=day, number=cover.number if cover else "", currency=currency, lines=lines, subtotal=subtotal,
         cut_share=share, cut=cut, total=total, evidence=_evidence(situation, hives, day), gates=gates,
-        verdict=f"{sum(g.count for g in gone)} pieces destroyed; {total / 100:,.2f} {currency} by {used.title}."
+        verdict=f"{several(sum(g.count for g in gone), 'piece')} destroyed; {total / 100:,.2f} {currency} by "
+                f"{used.title}."
                 .replace("  ", " "),
         uses=(*figures.taken, *_priced(lines, prices, used)), rules=figures.rules,
         assumptions=(

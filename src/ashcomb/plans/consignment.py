@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from ashcomb.kernel.errors import UserError
+from ashcomb.kernel.words import several
 from ashcomb.plans.fate import ways
 from ashcomb.plans.figures import Figures
 from ashcomb.plans.holdings import Holding
@@ -194,7 +195,7 @@ def _units(mark: str, shipment: Shipment, boxes: dict[str, _Box]) -> tuple[UnitP
 def recorded_units(situation: Situation, mark: str) -> tuple[UnitPlan, ...]:
     """The units of a consignment as they were entered."""
     return tuple(
-        UnitPlan(mark=row.mark, boxes=row.tags, owners=row.hives, contents=f"{row.boxes} boxes",
+        UnitPlan(mark=row.mark, boxes=row.tags, owners=row.hives, contents=several(row.boxes, "box"),
                  mass_kg=row.mass_kg or 0.0, pallet=row.pallet or 0, stack=row.stack or 0,
                  base_mm=int(row.base_mm or 0), height_mm=int(row.height_mm or 0))
         for row in situation.rows(Unit) if row.consignment == mark
@@ -218,12 +219,12 @@ def leaving_gates(
              "officer"),
         Gate("no honey", not honey, f"Honey is recorded in: {', '.join(honey)}." if honey else "No honey is recorded.",
              "packer"),
-        Gate("entered", mark in known and bool(marks), f"Consignment with {len(marks)} units entered.",
+        Gate("entered", mark in known and bool(marks), f"Consignment with {several(len(marks), 'unit')} entered.",
              "packer"),
-        Gate("looked at", bool(marks) and not unlooked, f"{len(unlooked)} of {len(marks)} units not entered as "
-             "honey-free.", "packer"),
-        Gate("sealed", bool(marks) and not unsealed, f"{len(unsealed)} of {len(marks)} units without a seal.",
-             "packer"),
+        Gate("looked at", bool(marks) and not unlooked, f"{len(unlooked)} of {several(len(marks), 'unit')} not entered "
+             "as honey-free.", "packer"),
+        Gate("sealed", bool(marks) and not unsealed, f"{len(unsealed)} of {several(len(marks), 'unit')} without a "
+             "seal.", "packer"),
     )  # fmt: skip
 
 
@@ -257,7 +258,7 @@ def custody(situation: Situation, mark: str) -> Custody:
     for step in steps:
         if sent is not None and step.units != sent:
             gone = f": {', '.join(step.missing)} missing" if step.missing else ""
-            breaks.append(f"{step.units} of {sent} units at {step.happened.words()}{gone}.")
+            breaks.append(f"{step.units} of {several(sent, 'unit')} at {step.happened.words()}{gone}.")
         if not step.seals_intact:
             breaks.append(f"A seal was broken at {step.happened.words()}, from {step.from_whom} to {step.to_whom}.")
     return Custody(consignment=mark, steps=steps, breaks=tuple(breaks))

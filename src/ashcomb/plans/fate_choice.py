@@ -11,6 +11,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from ashcomb.kernel.errors import UserError
+from ashcomb.kernel.words import several
 from ashcomb.plans.fate import METHOD_WORDS
 from ashcomb.plans.fate_build import Built, FateAsk, Operation, Part, build, compressed
 from ashcomb.plans.fate_kinds import LEAVE
@@ -176,7 +177,7 @@ def _verdict(built: Built, found: Solved, currency: str) -> str:
     words = (
         f"{fates or 'Nothing is open'}. Cost {money(found.bill.cents, currency)}, within {found.gap:.2%} of the least."
     )
-    return words + (f" {stuck} pieces have no way open: ask the officer." if stuck else "")
+    return words + (f" {several(stuck, 'piece')} have no way open: ask the officer." if stuck else "")
 
 
 def _lines(built: Built, choice: Choice) -> tuple[FateLine, ...]:

@@ -9,6 +9,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
+from ashcomb.kernel.words import several
+
 MILLI = 1000
 
 
@@ -109,7 +111,7 @@ def cost_of(problem: Problem, choice: Choice) -> Bill:
     pieces = risk = minutes = 0
     for group, parts in zip(problem.groups, choice, strict=True):
         if sum(parts) != group.count or min(parts, default=0) < 0:
-            raise ValueError(f"{group.key} has {group.count} pieces, the choice gives {sum(parts)}")
+            raise ValueError(f"{group.key} has {several(group.count, 'piece')}, the choice gives {sum(parts)}")
         for option, number in zip(group.options, parts, strict=True):
             pieces += option.cents * number
             risk += option.risk * number

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from ashcomb.kernel.time import day_words
+from ashcomb.kernel.words import several
 from ashcomb.plans.clocks import Clocks
 from ashcomb.plans.figures import Figures
 from ashcomb.science.onset import brood_months
@@ -35,5 +36,7 @@ def look_days(figures: Figures, dates: Clocks, today: date) -> list[tuple[date, 
     if not found:
         for key in ("plans.second_round_days", "plans.third_round_days"):
             days = int(figures.ours(key))
-            found[today + timedelta(days=days)] = f"The profile sets no date: {days} days from {day_words(today)}."
+            found[today + timedelta(days=days)] = (
+                f"The profile sets no date: {several(days, 'day')} from {day_words(today)}."
+            )
     return sorted(found.items())

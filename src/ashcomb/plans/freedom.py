@@ -7,6 +7,7 @@ from datetime import date
 from fractions import Fraction
 
 from ashcomb.kernel.errors import UserError
+from ashcomb.kernel.words import several
 from ashcomb.plans.figures import Figures
 from ashcomb.plans.looks import is_full, looks_at, standing
 from ashcomb.plans.result import Plan
@@ -126,8 +127,9 @@ def _answer(survey: Survey, confidence: Fraction, target: Fraction, signs: tuple
         return (f"No: signs were seen in {', '.join(signs)}.",)
     hive, are = ("hive", "is") if survey.design == 1 else ("hives", "are")
     found = [
-        f"Nobody can say yes. {survey.inspected} of {survey.hives} hives were fully looked at without signs: if "
-        f"{survey.design} {hive} or more {are} infected, this would have been noticed with {percent(confidence)}."
+        f"Nobody can say yes. {survey.inspected} of {several(survey.hives, 'hive')} were fully looked at without "
+        f"signs: if {survey.design} {hive} or more {are} infected, this would have been noticed with "
+        f"{percent(confidence)}."
     ]
     short = "reaches" if confidence >= target else "falls short of"
     return (*found, f"That {short} the {percent(target, 0)} that is asked for.")
@@ -143,7 +145,7 @@ def _raise(survey: Survey, least: SampleSize, target: Fraction) -> tuple[str, ..
     if least.number is None:
         found.append(f"More hives alone cannot reach {percent(target, 0)}.")
     if survey.inspected < survey.hives:
-        found.append(f"All {survey.hives} hives: {percent(survey.confidence(survey.hives))}.")
+        found.append(f"All {several(survey.hives, 'hive')}: {percent(survey.confidence(survey.hives))}.")
     best = exact(value("surveillance.look_sensitivity").high)
     if survey.look < best:
         better = percent(survey.confidence(look=best))

@@ -12,6 +12,7 @@ from datetime import date, timedelta
 from typing import Literal
 
 from ashcomb.kernel.time import day_words
+from ashcomb.kernel.words import several
 from ashcomb.plans.figures import Figures
 from ashcomb.plans.pieces import pieces_words
 from ashcomb.plans.result import Gate, Plan
@@ -90,7 +91,7 @@ def hold_store(situation: Situation, profile: CodeProfile, day: date) -> HoldSto
         figures.rule(key)
     pieces = sum(store.pieces for store in stores)
     late = [store.store or "unnamed" for store in stores if store.overdue]
-    verdict = f"{pieces} pieces in {len(stores)} {'store' if len(stores) == 1 else 'stores'}"
+    verdict = f"{several(pieces, 'piece')} in {len(stores)} {'store' if len(stores) == 1 else 'stores'}"
     verdict += f"; a look is overdue at {', '.join(late)}." if late else "; no look is overdue."
     return HoldStore(
         day=day, stores=stores, gates=_gates(stores), verdict=verdict, uses=figures.taken, rules=figures.rules,
@@ -197,7 +198,7 @@ def _risk(
         raised.append(f"No wrap is recorded for {', '.join(bare[:6])}{' and more' if len(bare) > 6 else ''}.")
     old = [line for line in lines if line.days > oldest]
     if old:
-        raised.append(f"{sum(line.count for line in old)} pieces have lain for more than {oldest:g} days.")
+        raised.append(f"{several(sum(line.count for line in old), 'piece')} have lain for more than {oldest:g} days.")
     return ("high" if high else "raised" if raised else "low"), tuple(high + raised) or (
         "Nothing recorded speaks of it.",
     )

@@ -8,6 +8,7 @@ from datetime import date
 from fractions import Fraction
 
 from ashcomb.kernel.errors import UserError
+from ashcomb.kernel.words import several
 from ashcomb.plans.figures import Figures
 from ashcomb.plans.inspection_number import hives_asked
 from ashcomb.plans.look_judge import CELLS, Judge, judge_of
@@ -99,7 +100,7 @@ def _few_cells(by_cells: Sequence[tuple[int, Fraction]]) -> list[str]:
 def _summary(
     apiary: str, hives: Sequence[str], looks: Sequence[LookWorth], signs: Sequence[str], one_hive: Fraction | None
 ) -> list[str]:
-    found = [f"{apiary}: {len(looks)} of {len(hives)} hives looked at, signs seen in {len(signs)}."]
+    found = [f"{apiary}: {len(looks)} of {several(len(hives), 'hive')} looked at, signs seen in {len(signs)}."]
     if signs:
         found.append(f"Signs seen in {', '.join(signs)}: treat as suspect or case until a laboratory has spoken.")
     if one_hive is not None:

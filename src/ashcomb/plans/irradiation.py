@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from ashcomb.kernel.words import several
 from ashcomb.plans.figures import Figures
 from ashcomb.plans.result import Plan
 from ashcomb.records.acts import Certificate, Consignment
@@ -77,7 +78,7 @@ def match_certificates(situation: Situation, profile: CodeProfile) -> Certificat
     sent, returned = sum(lot.sent for lot in lots), sum(lot.returned or 0 for lot in lots)
     lost = sum(lot.unaccounted for lot in lots)
     held = [lot.lot for lot in lots if not lot.certified]
-    verdict = f"{sent} units sent, {returned} returned, {lost} unaccounted; "
+    verdict = f"{several(sent, 'unit')} sent, {returned} returned, {lost} unaccounted; "
     verdict += f"lot {', '.join(held)} stays held." if held else "no lot stays held."
     return CertificateMatch(
         lots=lots, sent=sent, returned=returned, unaccounted=lost, strays=strays, verdict=verdict,
@@ -141,7 +142,7 @@ def _unit_faults(sent: Consignment, received: int | None, returned: int | None) 
         return []
     lost = sent.units - returned
     end = f"{lost} unaccounted" if lost > 0 else "more came back than were sent" if lost < 0 else "the counts differ"
-    return [f"{sent.units} units sent, {received} received, {returned} returned: {end}."]
+    return [f"{several(sent.units, 'unit')} sent, {received} received, {returned} returned: {end}."]
 
 
 def _dose_faults(minimum: float | None, required: float | None, papers: list[Certificate]) -> list[str]:

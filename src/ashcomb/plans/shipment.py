@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from math import ceil
 
 from ashcomb.kernel.errors import UserError
+from ashcomb.kernel.words import several
 from ashcomb.plans.figures import Figures
 from ashcomb.plans.result import Plan
 from ashcomb.records.acts import Kill
@@ -104,10 +105,10 @@ def _refused(situation: Situation, order: ShipmentOrder) -> Iterator[tuple[str, 
 
 def _verdict(choice: PackingChoice, refused: int) -> str:
     chosen = choice.chosen
-    words = f"{len(chosen.units)} units, {chosen.mass_kg:g} kg, {len(chosen.pallets)} pallets."
+    words = f"{several(len(chosen.units), 'unit')}, {chosen.mass_kg:g} kg, {several(len(chosen.pallets), 'pallet')}."
     if not chosen.proven:
         words += " Fewer pallets could not be ruled out."
     if choice.fewer_units:
         fewer = choice.fewer_units
-        words += f" With {len(fewer.units)} units it would be {len(fewer.pallets)} pallets."
-    return words + (f" {refused} boxes may not travel." if refused else "")
+        words += f" With {several(len(fewer.units), 'unit')} it would be {several(len(fewer.pallets), 'pallet')}."
+    return words + (f" {several(refused, 'box')} may not travel." if refused else "")

@@ -22,6 +22,7 @@ from ashcomb.casework.sheets.form import (
 )  # fmt: skip
 from ashcomb.casework.sheets.ground import cautions, foundations, unmet_words
 from ashcomb.drawings.pallet import draw_pallet, qr_svg
+from ashcomb.kernel.words import several
 from ashcomb.plans.consignment import ConsignmentPlan, UnitPlan, custody, leaving_gates, recorded_units
 from ashcomb.plans.irradiation import match_certificates
 from ashcomb.records.acts import Consignment
@@ -145,5 +146,5 @@ def _label(unit: UnitPlan) -> Label:
 
 
 def _lead(plan: ConsignmentPlan | None, mark: str, units: tuple[UnitPlan, ...]) -> str:
-    entered = f"Consignment {mark}: {len(units)} units entered." if units else ""
+    entered = f"Consignment {mark}: {several(len(units), 'unit')} entered." if units else ""
     return plan.verdict if plan else entered

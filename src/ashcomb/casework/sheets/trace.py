@@ -8,6 +8,7 @@ from ashcomb.casework.sheets.desk import Desk, head_of
 from ashcomb.casework.sheets.form import Block, Column, Framed, Grid, Lines, Sheet, Signatures, filled, rows
 from ashcomb.casework.sheets.ground import DEFER, foundations
 from ashcomb.kernel.time import day_words
+from ashcomb.kernel.words import several
 from ashcomb.plans.trace import Traced, TracePlan, trace
 from ashcomb.records.places import Apiary, Keeper, Premises
 
@@ -34,7 +35,7 @@ def trace_sheet(desk: Desk) -> Sheet:
     lead = ""
     if plan:
         forward, back, more = (len(x) for x in (plan.forward.places, plan.back.places, plan.forward.carry_over))
-        lead = f"Forward to {forward} places, back to {back}; {more} more by shed carry-over."
+        lead = f"Forward to {several(forward, 'place')}, back to {back}; {more} more by shed carry-over."
     return Sheet("trace", "Trace list", head_of(desk), filled(blocks), lead=lead)
 
 
