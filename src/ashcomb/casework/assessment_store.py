@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from ashcomb.outbreak.posterior import Posterior
 
 FOLDER, WORDS, DRAWS = "assessment", "assessment.json", "draws.npz"
-_VERSION = 1
+_VERSION = 2
 _WIDE = ("rates", "dates")  # tables of which most columns never change
 
 
