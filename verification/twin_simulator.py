@@ -51,8 +51,8 @@ class Run:
         there = [i for i in range(len(self.h.time)) if at < self.scene.end[i] and place_of(self.scene, i, at) == place]
         seen = [
             i for i in there
-            if self.h.source[i] != NO and self.found[i] == inf and visible(self.scene, self.h, i, at)
-            and self.gen.random() < notice
+            if self.h.source[i] != NO and self.found[i] == inf and self.scene.end[i] > at + wait
+            and visible(self.scene, self.h, i, at) and self.gen.random() < notice
         ]  # fmt: skip
         for i in seen:
             self.found[i] = at

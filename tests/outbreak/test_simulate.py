@@ -17,7 +17,7 @@ from verification.twin_simulator import simulate
 
 from ashcomb.outbreak.rates import rates
 from ashcomb.outbreak.scene import NO, Look
-from ashcomb.outbreak.simulate import NO_VISITS, Outbreak, Simulator, looked_at
+from ashcomb.outbreak.simulate import NO_VISITS, Outbreak, Simulator, looked_at, seeds_of
 
 STRONG = {"background": 5e-4, "touching": 1.2e-2, "apiary": 2e-3, "robbing": 3e-3, "latent": 0.2}
 VISITS = (np.array([100.0, 130.0, 130.0, 210.0]), np.array([0, 1, 2, 0]), np.array([0.7, 5.0, 1.0]))
@@ -85,7 +85,7 @@ def test_an_outbreak_that_stops_and_goes_on_is_of_the_same_law():
 def test_many_at_once_are_of_the_law_of_one_by_one():
     scene, theta = busy_scene(6), made_of(STRONG)
     singles = fast(scene, theta, 5000, 7, VISITS)
-    many = Simulator(scene, theta).many(5000, np.random.default_rng(8), GRID, visits=VISITS)
+    many = Simulator(scene, theta).many(seeds_of(np.random.default_rng(8), 5000), GRID, visits=VISITS)
     assert unlike(singles[:, :8], many[:, 6:]) > LEAST
     assert unlike(singles[:, [10]], many[:, [3]]) > LEAST
 
@@ -111,7 +111,7 @@ def test_an_si_outbreak_has_the_law_of_the_pure_birth_process():
     """Number infected after 60 days: row of exp(Q t) with rates k (N - k) b from k to k + 1 (Bailey 1975, ch. 5)."""
     size, rate, days = 8, 0.004, 60.0
     simulator, _ = one_apiary(size, np.array([500.0, 500.0]), rate, 100, latent=1.0)
-    number = simulator.many(40_000, np.random.default_rng(1), np.array([days]))[:, 6].astype(int)
+    number = simulator.many(seeds_of(np.random.default_rng(1), 40_000), np.array([days]))[:, 6].astype(int)
     births = np.array([rate * k * (size - k) for k in range(1, size + 1)])
     law = expm((np.diag(births[:-1], 1) - np.diag(births)) * days)[0]
     assert chisquare(np.bincount(number, minlength=size + 1)[1:], law * len(number)).pvalue > LEAST
@@ -167,7 +167,7 @@ def test_final_size_of_an_sir_outbreak(law):
     others, mean, rate = 9, 50.0, 0.003
     quantile = np.full(2, mean - 0.5) if law == "fixed" else -(mean - 0.5) * np.log1p(-np.linspace(0, 1 - 1e-6, 20_001))
     simulator, visits = one_apiary(others + 1, quantile, rate, 1500, latent=1.0, every=1.0)
-    size = simulator.many(6_000, np.random.default_rng(3), np.zeros(0), visits=visits)[:, 1].astype(int) - 1
+    size = simulator.many(seeds_of(np.random.default_rng(3), 6_000), np.zeros(0), visits=visits)[:, 1].astype(int) - 1
     expected = reed_frost(others, np.exp(-rate * mean)) if law == "fixed" else general_epidemic(others, rate * mean)
     counts = np.bincount(size, minlength=others + 1)
     assert chisquare(counts, expected * counts.sum()).pvalue > LEAST
@@ -182,12 +182,16 @@ def test_curves_agree_in_mean_and_spread_with_a_library_of_processes():
     case = process_model.Case(12, 10, 500, onset_quantiles(), 0.0015, 0.0004, 0.3, 0.67, 40.0, 4.0, (55,))
     grid = np.array([100.0, 200.0, 300.0, 400.0, 499.0])
     scene, used = process_model.as_scene(case)
-    ours = Simulator(scene, used.vector()).many(8000, np.random.default_rng(1), grid, visits=process_model.visits(case))
+    ours = Simulator(scene, used.vector()).many(
+        seeds_of(np.random.default_rng(1), 8000), grid, visits=process_model.visits(case)
+    )
     theirs = process_model.curves(case, 800, np.random.default_rng(2), grid)
     assert unlike(theirs, ours[:, [*range(6, ours.shape[1]), 3]]) > LEAST
     strong, _ = process_model.as_scene(case)
     faster = used.vector() * np.where(np.arange(len(used.vector())) == 2, 1.25, 1.0)
-    off = Simulator(strong, faster).many(8000, np.random.default_rng(1), grid, visits=process_model.visits(case))
+    off = Simulator(strong, faster).many(
+        seeds_of(np.random.default_rng(1), 8000), grid, visits=process_model.visits(case)
+    )
     assert unlike(theirs, off[:, [*range(6, off.shape[1]), 3]]) < LEAST
 
 

@@ -77,7 +77,7 @@ def build_scene(horizon: int, colonies: Colonies, records: Records) -> Scene:
         near=records.near[1], near_fall=records.near[2], present=present, exposed=exposed, brood=brood,
         quantile=records.quantile if records.quantile is not None else onset_quantiles(),
         remission=records.remission if records.remission is not None else remission(),
-        **_events(n, colonies, infectable, records.events), **_looks(n, records.looks), **_pools(n, records.pools),
+        **event_arrays(n, colonies, infectable, records.events), **_looks(n, records.looks), **_pools(n, records.pools),
     )  # fmt: skip
 
 
@@ -87,7 +87,8 @@ def _refuse(n: int, places: int, stays: Sequence[Stay]) -> None:
         raise UserError(f"A stay names colony {bad.colony} or apiary {bad.place}, which there is not.", "Correct it.")
 
 
-def _events(n: int, colonies: Colonies, infectable: Floats, events: Sequence[Event]) -> dict[str, np.ndarray]:
+def event_arrays(n: int, colonies: Colonies, infectable: Floats, events: Sequence[Event]) -> dict[str, np.ndarray]:
+    """The arrays of the events of a scene, see `build_scene`."""
     gives: list[list[tuple[int, float, float]]] = []
     takes: list[list[int]] = []
     objects = []

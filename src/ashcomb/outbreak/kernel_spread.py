@@ -312,13 +312,17 @@ def _look(
     num: Floats, idx: Ints, mem: Floats, pos: Ints, place_ptr: Ints, place_slot: Ints, place: int, at: float,
     visit: Floats, found: Floats, gone: Ints, removed: int, keys: Keys,
 ) -> int:  # fmt: skip
-    """A look at every colony of an apiary; those found are removed after some days, or with all that stand there."""
+    """A look at every colony of an apiary; those found are removed after some days, or with all that stand there.
+
+    A colony that ends before its removal would come is not looked at: its end was settled without this look.
+    """
     any_found = False
     slot = pos[pos[AT_HEAD] + place]
     while slot >= 0:
         i = idx[idx[AT_STAY_OF] + slot]
         here = num[idx[AT_STAY_FROM] + slot] <= at < num[idx[AT_STAY_TO] + slot] and at < num[idx[AT_END] + i]
-        if here and found[i] == np.inf:
+        doomed = found[i] < np.inf or num[idx[AT_END] + i] <= at + visit[1]
+        if here and not doomed:
             signs = shows(num, idx, mem[pos[AT_ONSET] + i], mem[pos[AT_TURN] + i], mem[pos[AT_LENGTH] + i], at)
             if signs and uniform(keys, 2 * i + 1) < visit[0]:
                 found[i], any_found = at, True

@@ -11,6 +11,7 @@ from ashcomb.outbreak.layout import AT_END, State, packed
 from ashcomb.outbreak.scene import NO, Floats, Ints, Look, Scene, transposed
 
 Visits = tuple[Floats, Ints, Floats]
+Seeds = npt.NDArray[np.uint64]
 NO_VISITS: Visits = (np.zeros(0), np.zeros(0, dtype=np.int64), np.array([0.0, 0.0, 0.0]))
 
 
@@ -84,7 +85,7 @@ class Simulator:
         """
         from ashcomb.outbreak import kernel_spread as kernel
 
-        seed = _seeds(gen, 1)[0]
+        seed = seeds_of(gen, 1)[0]
         kernel.dates(*self._world, seed)
         if after is None:
             many = kernel.begin_free(*self._world, self.scene.before, self.by, self.who, seed, self.keys)
@@ -105,24 +106,24 @@ class Simulator:
         return made
 
     def many(
-        self, runs: int, gen: np.random.Generator, grid: Floats, stop: float | None = None, begin: float = 0.0,
+        self, seeds: Seeds, grid: Floats, stop: float | None = None, begin: float = 0.0,
         after: Rows = NO_ROWS, rates: Floats | None = None, visits: Visits = NO_VISITS,
     ) -> Floats:  # fmt: skip
-        """So many outbreaks, each told in 6 + 2 len(grid) numbers, see `kernel_forward.forward`; shape (runs, …).
+        """One outbreak for each seed, each told in 6 + 2 len(grid) numbers, see `kernel_forward.forward`: (seeds, …).
 
-        after: state from which each goes on, as many as runs; none: all begin free.  rates: one row for each run, in
-        place of the simulator's own. The same generator gives the same luck to each colony of each run in any scene of
-        the same colonies and events.
+        after: state from which each goes on, as many as seeds; none: all begin free.  rates: one row for each run, in
+        place of the simulator's own. The same seed gives the same luck to each colony in any scene of the same
+        colonies and events.
         """
         from ashcomb.outbreak.kernel_forward import CURVES, forward
 
-        out = np.zeros((runs, CURVES + 2 * len(grid)))
+        out = np.zeros((len(seeds), CURVES + 2 * len(grid)))
         last = self.scene.horizon if stop is None else stop
         theta = self.theta[None, :] if rates is None else rates
         forward(*self._world, theta, self.scene.before, self.place_ptr, self.place_slot, self.near_ready, float(begin),
                 float(last), *visits, after.ptr, after.colony, after.source, after.infector, after.part, self._end,
                 self._infectable, self.by, self.found, self.heap, self.items, self.now, self.order, self.who, self.gone,
-                self.keys, _seeds(gen, runs), grid, out)  # fmt: skip
+                self.keys, seeds, grid, out)  # fmt: skip
         return out
 
     def _copy(self, steps: int) -> Outbreak:
@@ -133,7 +134,8 @@ class Simulator:
         return Outbreak(time, onset, turn, length, source, self.by.copy(), self.found.copy(), end, when, steps)
 
 
-def _seeds(gen: np.random.Generator, runs: int) -> npt.NDArray[np.uint64]:
+def seeds_of(gen: np.random.Generator, runs: int) -> Seeds:
+    """So many seeds."""
     return gen.integers(0, 2**64, runs, dtype=np.uint64)
 
 

@@ -84,7 +84,7 @@ def wilson(share: Floats, size: Floats) -> tuple[Floats, Floats]:
     return np.maximum(middle - half, 0.0), np.minimum(middle + half, 1.0)
 
 
-def shows(scene: Scene, draws: Draws, rows: Ints, at: float) -> Bools:
+def shows(scene: Scene, draws: Draws, rows: Ints, at: float | Floats) -> Bools:
     """Whether the infected colonies of these rows show signs at a time: after the onset, not in a remission."""
     share, within, least, most = scene.remission
     onset, turn = draws.onset[rows], draws.turn[rows]
