@@ -9,7 +9,7 @@ from datetime import date
 from ashcomb.casework.case import Case
 from ashcomb.casework.tracing import trace_of
 from ashcomb.kernel.errors import UserError
-from ashcomb.plans.assessed import Chance, completed, from_exposures
+from ashcomb.plans.assessed import Assessment, Chance, completed, from_exposures
 from ashcomb.plans.evidence import findings
 from ashcomb.plans.exposures import exposures
 from ashcomb.plans.figures import Figures
@@ -36,8 +36,11 @@ class Assessed:
     waiting: tuple[str, ...]
 
 
-def assessed(case: Case, apiaries: Iterable[str] = ()) -> Assessed:
-    """Chances today for the living hives of these apiaries, or of all. Raises UserError for an unknown apiary."""
+def assessed(case: Case, apiaries: Iterable[str] = (), given: Assessment | None = None) -> Assessed:
+    """Chances today for the living hives of these apiaries, or of all. Raises UserError for an unknown apiary.
+
+    given: chances to take in place of the closed form; a hive that they lack, or rate below the least, gets the least.
+    """
     situation, today = case.situation(), case.now().date()
     known = situation.by_mark(Apiary)
     wanted = list(apiaries) or sorted(known)
@@ -50,10 +53,12 @@ def assessed(case: Case, apiaries: Iterable[str] = ()) -> Assessed:
     hives = {mark: tuple(h for h in standing(situation, mark, today) if h not in sick) for mark in wanted}
     reached = reached_since(case)
     chances: dict[str, Chance] = {}
-    for mark in wanted:
-        if mark in reached and hives[mark]:
-            chances |= _chances(case, mark, hives[mark], reached, figures, season)
     least = float(figures.ours("visits.least_chance"))
+    for mark in wanted:
+        if given is not None:
+            chances |= {hive: given[hive] for hive in hives[mark] if hive in given and given[hive].infected > least}
+        elif mark in reached and hives[mark]:
+            chances |= _chances(case, mark, hives[mark], reached, figures, season)
     whole = completed(chances, [h for each in hives.values() for h in each], least)
     return Assessed(whole, _risks(case, hives, whole, sick, figures), {m: h for m, h in hives.items() if h}, reached,
                     tuple(sorted(sick)))  # fmt: skip
