@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from functools import cached_property
 from pathlib import Path
@@ -34,6 +34,7 @@ class Case:
     folder: Path
     store: Store
     hand: Hand
+    _now: Situation | None = field(default=None, init=False, repr=False)  # read once until something is written
 
     def __enter__(self) -> Case:
         return self
@@ -46,9 +47,12 @@ class Case:
 
         Now is never before any seal, so that a clock that is wrong hides no record.
         """
-        if as_of is None:
-            as_of = max(self.hand.now_ms(), self.store.latest())
-        return self.store.situation(as_of)
+        if as_of is not None:
+            return self.store.situation(as_of)
+        head = self.store.head()
+        if self._now is None or head is None or self._now.seal != head.seal:
+            self._now = self.store.situation(max(self.hand.now_ms(), self.store.latest()))
+        return self._now
 
     def today(self) -> date:
         """The day in the case's time zone, never before the day on which something was sealed."""
