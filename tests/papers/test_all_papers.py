@@ -21,7 +21,7 @@ from ashcomb.papers.write import paper_names, render_paper, write_papers
 
 ASK = SheetAsk(agent="petrol", hives=vale_night.MARKS)
 FORMS = [(name, paper, blank) for name in paper_names() for paper in SIZES for blank in (False, True)]
-DANGEROUS = ("night", "destruction", "balance", "hobby")  # papers that touch fuel, fire, digging or night work
+DANGEROUS = ("night", "pit", "destruction", "balance", "hobby")  # papers that touch fuel, fire, digging or night work
 NO_BLACK = re.compile(
     r"(?:[\d.]+ ){3}(?:rg|RG|sc|SC)\b|(?:[\d.]+ ){4}(?:k|K)\b|(?<![\d.])(?!0 |1 )[\d.]+ (?:g|G|scn|SCN)\b"
 )

@@ -31,6 +31,12 @@ FIELDS: dict[str, tuple[str, ...]] = {
         "lid", "Ash at", "Covered at", "Settled soil over the ash", "Looked at next day", "Photographs", "3 × 1.5 m",
         "Second person", "Pit walls fall without warning", "A pit fire grows faster than it looks",
     ),
+    "pit": (
+        "3 × 1.5 m", "1.2 m (0.45 m needed)", "Section of the pit", "Plan of the pit", "drinking spring", "Measured, m",
+        "Buried cables and pipes", "Fire site at A07", "People from the rim", "Loading", "Log of the gas meter",
+        "Second person", "None of this sheet gave leave to light",
+        "Pit walls fall without warning", "A pit fire grows faster than it looks", "Petrol vapour is heavier than air",
+    ),
     "trace": ("Forward from A07", "A09", "memory", "H01", "m5→m7", "Back from A07", "D1", "A26", "Ada Crome",
               "told", "seen"),
     "zone": ("Around A07", "N01", "1.000", "H01", "3.000", "on the line of 3 km: confirm position", "A19", "5.000",
@@ -57,6 +63,21 @@ def papers(case: Case) -> dict[str, Read]:
 @pytest.mark.parametrize(("name", "words"), [(name, words) for name, listed in FIELDS.items() for words in listed])
 def test_the_fields_of_each_paper(papers: dict[str, Read], name: str, words: str):
     assert papers[name].says(words)
+
+
+def test_the_vapour_curve_is_on_the_pit_sheet_only_for_petrol(case: Case, papers: dict[str, Read]):
+    assert not papers["pit"].says("Vapour after 250 mL petrol")
+    ask = SheetAsk(hives=vale_night.MARKS, agent="petrol")
+    with_petrol = read(render_paper(case, "pit", "a4", ask=ask))
+    assert with_petrol.says("Vapour after 250 mL petrol")
+    assert with_petrol.says("Not cleared, and no calculation clears")
+
+
+def test_the_time_line_is_on_the_night_sheet(case: Case):
+    sheet = read(render_paper(case, "night", "a4", ask=SheetAsk(hives=vale_night.MARKS, agent="petrol")))
+    assert sheet.says("earliest sealing 20:32")
+    assert sheet.says("2nd dose")
+    assert sheet.says("Moon:")
 
 
 def test_three_of_ten_frames_print_their_worth(papers: dict[str, Read]):

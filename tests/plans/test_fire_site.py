@@ -177,3 +177,17 @@ TINY = {"length_m": 0.2, "width_m": 0.1}  # a heap of many metres
 def test_what_cannot_be_planned_is_refused(wrong: dict):
     with pytest.raises(UserError):
         plan(**wrong)
+
+
+@pytest.mark.parametrize(
+    "wrong",
+    [
+        {"petrol_ml": -1.0},
+        {"on_site_l": -1.0},
+        {"ground": Ground(building_m=-3.0)},
+        {"ground": Ground(hives_deg=400.0)},
+    ],
+)
+def test_what_cannot_be_is_refused(wrong: dict):
+    with pytest.raises(UserError):
+        plan(**wrong)

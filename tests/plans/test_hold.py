@@ -218,5 +218,7 @@ def test_the_store_plan_names_what_until_when_and_when_to_look():
 def test_what_is_no_fire_is_refused():
     with pytest.raises(UserError):
         decide(*hours(), order=replace(ORDER, hives=()))
+    with pytest.raises(UserError, match="Z9 is not a known hive"):
+        decide(*hours(), order=replace(ORDER, hives=("Z9",)))
     with pytest.raises(ValueError, match="ends after"):
         decide(*hours(), order=replace(ORDER, ends=BEGINS))

@@ -207,7 +207,9 @@ def test_a_bright_moon_counts_in_the_tropics_only():
     assert not any("half moon" in words for words in thin)
 
 
-@pytest.mark.parametrize("order", [vn.order(hives=()), vn.order(hives=("A99-01",)), vn.order(teams=0)])
+@pytest.mark.parametrize(
+    "order", [vn.order(hives=()), vn.order(hives=("A99-01",)), vn.order(teams=0), vn.order(agent="calcium cyanide")]
+)
 def test_what_cannot_be_planned_is_refused(order):
     with pytest.raises(UserError):
         night_plan(vn.night(), vn.ORROW, order)

@@ -132,3 +132,9 @@ def test_what_it_says_would_fit_fits(length: float, width: float, depth: float, 
         if slower := re.match(r"Combs fed .*: (.*) m is deep enough", words):
             outside = {"fed": True, "entered": False, "depth_m": float(slower[1])}
             assert plan(**{**size, **outside}).fits
+
+
+@pytest.mark.parametrize("wrong", [{"well_m": -4.0}, {"slope_percent": float("nan")}, {"building_m": float("inf")}])
+def test_what_cannot_be_measured_is_refused(wrong: dict):
+    with pytest.raises(UserError, match="cannot be measured"):
+        plan(site=Site(**wrong))

@@ -201,3 +201,9 @@ def test_other_agents_and_blank_profiles_are_left_out():
     assert waiting_plan(NIGHT, load_profile("blank"), replace(ORDER, dose_ml=300.0)).hives
     with pytest.raises(UserError, match="valid range"):
         plan(temperature_c=55.0)
+
+
+@pytest.mark.parametrize("dose", [0.0, -5.0])
+def test_a_dose_of_nothing_is_refused(dose: float):
+    with pytest.raises(UserError, match="is no dose"):
+        plan(dose_ml=dose)

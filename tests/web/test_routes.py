@@ -24,6 +24,10 @@ ASKED = [
     "/free?apiary=A03&first=2030-04-10&last=2031-05-14&design=2",
     "/night?teams=2&agent=petrol&day=2031-05-14",
     "/pit?length=3&width=1.5&depth=1.2&well=60&fed=yes",
+    "/pit?soil=clay&entered=yes&groundwater=1.4&field_drain=4&ground_slope=6&dark=yes",
+    "/agents?apiary=A07&hives=A07-05&day=2031-05-14",
+    "/waiting?dose=500&temperature=4&wind=2&meter=3&read_at=14:55&reader=NV&witness=EF",
+    "/firesite?length=3&width=1.5&depth=1.2&wind_from=270&hives_deg=200&hives_away=40&pit_is=above&bare=12&room=20",
     "/burnday?meter=2&read_at=08:40&reader=NV&witness=EF",
     "/pack?boxes=62x11.5, 30x14.0",
     "/hobby?apiary=H01",
@@ -88,6 +92,12 @@ def test_cautions_stand_on_every_page_of_fire_and_fuel(demo: TestClient):
         assert "Caution" in demo.get(path).text, path
 
 
+def test_drawings_stand_on_the_pages_of_night_petrol_pit_and_fire(demo: TestClient):
+    drawn = {"/night": 1, "/waiting": 1, "/pit": 2, "/firesite?length=3&width=1.5&depth=1.2": 1, "/burnday": 0}
+    for path, count in drawn.items():
+        assert demo.get(path).text.count("<svg") == count, path
+
+
 def test_without_the_built_script_the_drawn_map_stands_alone(demo: TestClient, monkeypatch: pytest.MonkeyPatch):
     monkeypatch.setitem(__import__("ashcomb.web.answers", fromlist=["x"])._environment().globals, "map_built", bool)
     text = demo.get("/").text
@@ -112,7 +122,20 @@ def test_without_the_built_script_the_drawn_map_stands_alone(demo: TestClient, m
         ("/night?teams=0", 422, ""),
         ("/night?teams=many", 422, "is not a whole number"),
         ("/night?aipary=A07", 422, "does not ask for"),
-        ("/pit?length=3", 422, "Nothing is filled in."),
+        ("/pit?length=3", 422, "A pit has length, width and depth."),
+        ("/pit?length=0&width=1&depth=1", 422, "no floor, no depth"),
+        ("/pit?people=0", 422, "nobody to dig"),
+        ("/night?agent=cyanide", 422, "is not one of the words"),
+        ("/agents?hives=Z9", 422, ""),
+        ("/waiting?temperature=900", 422, ""),
+        ("/waiting?dose=-5", 422, ""),
+        ("/waiting?wind=-1", 422, ""),
+        ("/waiting?hives=Z9", 422, "Z9"),
+        ("/firesite?at_once=0&length=3&width=1&depth=1", 422, "at least one hive"),
+        ("/firesite?length=3&width=1&depth=-1", 422, "no floor or no depth"),
+        ("/firesite?apiary=Z99", 422, "is not a known apiary"),
+        ("/firesite?apiary=A03", 422, ""),
+        ("/firesite?length=3&width=1&depth=1&wind_from=720", 422, ""),
         ("/pit?length=3&width=1&depth=1e9", 422, "is not a number"),
         ("/pit?length=3&width=1&depth=1&soil=mud", 422, "is not one of the words"),
         ("/burnday?begins=25:00", 422, "is not an hour"),

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from ashcomb.casework.case import Case
-from ashcomb.casework.fires import PitOrder, pit
+from ashcomb.casework.fires import PitOrder, pit, pit_choice
 from ashcomb.casework.nights import NightAsk, tonight
 from ashcomb.drawings.night import night_line
 from ashcomb.drawings.pit import PitMarks, pit_section, pit_view
@@ -135,14 +135,37 @@ def _hives(case: Case, apiary: str, hives: tuple[str, ...]) -> tuple[str, tuple[
     return mark, chosen
 
 
+def pit_pictures(case: Case, order: PitOrder, apiary: str = "") -> str:
+    """Section and plan of a pit as two SVGs; '' where no size is given and no pit would do.
+
+    An order without size draws the pit with the least digging. Raises UserError as `pit` does.
+    """
+    drawn = order if order.length_m else chosen_order(case, order, apiary)
+    return "".join(_drawn_pit(case, drawn, apiary, draw) for draw in (pit_section, pit_view)) if drawn else ""
+
+
+def chosen_order(case: Case, wish: PitOrder, apiary: str = "") -> PitOrder | None:
+    """The order of the pit with the least digging, or None where no pit would do."""
+    choice = pit_choice(case, wish, apiary)
+    return choice.plans[0][1].order if choice.plans else None
+
+
+def _drawn_pit(case: Case, order: PitOrder, apiary: str, draw: Callable[..., str]) -> str:
+    return draw(pit(case, order, apiary), pit_marks())
+
+
+def pit_marks() -> PitMarks:
+    """How far the drawings of a pit keep spoil from its edge, and a way out within reach."""
+    return PitMarks(value("pit.spoil_setback").value, value("pit.exit_distance").value)
+
+
 def _pit(case: Case, ask: DrawAsk, draw: Callable[..., str]) -> str:
     mark = ask.apiary or case.head.index
     order = ask.pit
     if order is None:
         length, width, depth = recorded_pit(case, mark)
         order = PitOrder(hives=(), length_m=length, width_m=width, depth_m=depth)
-    marks = PitMarks(value("pit.spoil_setback").value, value("pit.exit_distance").value)
-    return draw(pit(case, order, mark), marks)
+    return _drawn_pit(case, order, mark, draw)
 
 
 __all__ = [
@@ -152,9 +175,12 @@ __all__ = [
     "MeterReading",
     "WaitingAsk",
     "agents",
+    "chosen_order",
     "drawing",
     "drawing_names",
     "fire_site",
+    "pit_marks",
+    "pit_pictures",
     "recorded_pit",
     "waiting",
 ]

@@ -74,7 +74,10 @@ def pit(
     fed: Annotated[bool, typer.Option("--fed", help="Combs go onto the fire few at a time.")] = False,
     well: Metres = None,
     watercourse: Metres = None,
+    field_drain: Metres = None,
     building: Metres = None,
+    ground_slope: Annotated[float | None, typer.Option(help="Slope of the ground, %.")] = None,
+    dark: Annotated[bool, typer.Option("--dark", help="Dug at night.")] = False,
     groundwater: Annotated[
         float | None, typer.Option(help="Water below the pit's floor, m; below the ground if no pit is given.")
     ] = None,
@@ -87,14 +90,14 @@ def pit(
     from ashcomb.casework.fires import PitOrder, Site, choice_report, pit_choice, pit_report
     from ashcomb.casework.fires import pit as plan_pit
 
-    site = Site(well_m=well, watercourse_m=watercourse, building_m=building, dry_m=groundwater,
-                services_searched=services_searched)  # fmt: skip
+    site = Site(well_m=well, watercourse_m=watercourse, field_drain_m=field_drain, building_m=building,
+                dry_m=groundwater, slope_percent=ground_slope, services_searched=services_searched)  # fmt: skip
     given = [number for number in (length, width, depth) if number is not None]
     if len(given) not in (0, 3):
         raise UserError("A pit has length, width and depth.", "Give all three, or none to have one chosen.")
     order = PitOrder(hives=_marks(hives), length_m=length or 0.0, width_m=width or 0.0, depth_m=depth or 0.0,
-                     slope=slope, ground=ground, soil=soil, people=people, entered=entered, fed=fed,
-                     site=site)  # fmt: skip
+                     slope=slope, ground=ground, soil=soil, people=people, dark=dark, entered=entered,
+                     fed=fed, site=site)  # fmt: skip
     with opened(folder) as case:
         if given:
             plan = plan_pit(case, order, apiary)

@@ -73,7 +73,7 @@ def _axis(drawing: Drawing, x: Clock, head: float, bottom: float) -> None:
     drawing.line((LEFT, head), (RIGHT, head), weight=1.4)
     for tick in x.ticks(8):
         drawing.line((x(tick), head - 4), (x(tick), head))
-        drawing.line((x(tick), head), (x(tick), bottom), weight=0.3)
+        drawing.line((x(tick), head + 18), (x(tick), bottom), weight=0.3)
         drawing.text((x(tick), head + 14), f"{tick:%H:%M}", size=SMALL, anchor="middle")
 
 

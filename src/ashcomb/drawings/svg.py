@@ -28,9 +28,10 @@ HATCHES: dict[str, tuple[float, tuple[tuple[str, float], ...]]] = {
     "cross": (7, (("M0 0L7 7M7 0L0 7", 0.5),)),
     "walls": (7, (("M3.5 0v7", 0.8),)),
     "band": (6, (("M-1 1L1 -1M0 6L6 0M5 7L7 5", 0.5),)),
+    "leak": (5, (("M1 1.5h1M3.5 4h1", 0.9),)),
 }
 
-CLEAR = ("band",)  # hatches through which what lies below shows
+CLEAR = ("band", "leak")  # hatches through which what lies below shows
 
 
 class Drawing:

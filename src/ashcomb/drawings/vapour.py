@@ -11,7 +11,6 @@ from ashcomb.drawings.svg import (
     DOTTED,
     EDGE,
     LONG,
-    PALE,
     SMALL,
     WIDTH,
     Drawing,
@@ -51,7 +50,7 @@ def _gas(drawing: Drawing, plan: WaitingPlan, x: Scale, y: Scale) -> None:
     swift, usual, slow = plan.closed
     edge = [*_points(swift, swift.vol_pct, x, y), *reversed(_points(slow, slow.vol_pct, x, y))]
     burns = y(plan.lel_vol_pct) - y(plan.uel_vol_pct)
-    drawing.path(edge, closed=True, fill=PALE, weight=0, kind="leak-band")
+    drawing.path(edge, closed=True, fill="leak", weight=0, kind="leak-band")
     drawing.box(LEFT, y(plan.uel_vol_pct), RIGHT - LEFT, burns, fill="band", weight=0.8, kind="flammable")
     for curve, dash in ((swift, DASHED), (usual, ""), (slow, LONG)):
         drawing.path(_points(curve, curve.vol_pct, x, y), weight=2, dash=dash, kind="gas")
@@ -71,7 +70,7 @@ def _gas(drawing: Drawing, plan: WaitingPlan, x: Scale, y: Scale) -> None:
 def _left(drawing: Drawing, plan: WaitingPlan, x: Scale, y: Scale) -> None:
     swift, usual, slow = plan.closed
     shares = [[(x(h), y(100 * s)) for h, s in zip(c.hours, c.left_share, strict=True)] for c in (swift, slow)]
-    drawing.path([*shares[0], *reversed(shares[1])], closed=True, fill=PALE, weight=0)
+    drawing.path([*shares[0], *reversed(shares[1])], closed=True, fill="leak", weight=0)
     for curve, dash in ((swift, DASHED), (usual, ""), (slow, LONG)):
         drawing.path(_points(curve, _percent(curve), x, y), weight=2, dash=dash, kind="left-closed")
     for curve in plan.open_comb:
@@ -101,7 +100,7 @@ def _axis(drawing: Drawing, x: Scale, y: float) -> None:
 
 def _legend(drawing: Drawing, plan: WaitingPlan, line: float) -> float:
     swift, usual, slow = plan.closed
-    words = f"Shut hive, air leaking at {swift.name}; the grey band lies between the leaks, which nobody has measured."
+    words = f"Shut hive, air leaking at {swift.name}; the dotted band lies between the leaks, which nobody has measured."
     line = drawing.swatch((EDGE, line), words, dash=DASHED, weight=2)
     line = drawing.swatch((EDGE, line), f"Shut hive, {usual.name}.", weight=2)
     line = drawing.swatch((EDGE, line), f"Shut hive, {slow.name}.", dash=LONG, weight=2)

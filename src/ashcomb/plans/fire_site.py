@@ -11,7 +11,7 @@ from datetime import datetime
 from ashcomb.kernel.errors import UserError
 from ashcomb.plans.figures import Figures
 from ashcomb.plans.fire_exclusion import Exclusion, exclusion
-from ashcomb.plans.fire_ground import Ground
+from ashcomb.plans.fire_ground import Ground, check_ground
 from ashcomb.plans.fire_heat import TALLEST_M, StageFire, heap_m, stage_fire
 from ashcomb.plans.fire_load import HiveLoad, energy_mj, heats_mj_kg, hive_loads
 from ashcomb.plans.fire_words import against_of, materials_left_out, warnings_of
@@ -121,8 +121,12 @@ def _check(order: FireOrder) -> None:
         raise UserError("The pit has no floor or no depth.", "Give lengths above 0.")
     if order.at_once is not None and order.at_once < 1:
         raise UserError(f"{order.at_once} hives at once cannot burn.", "Load at least one hive at a time.")
+    for name, found in (("in each hive", order.petrol_ml), ("in cans", order.on_site_l)):
+        if found is not None and found < 0:
+            raise UserError(f"Petrol {name} cannot be {found:g}.", "Give 0 or more, or leave it out.")
     if order.now.tzinfo is None:
         raise ValueError("the fire site needs an aware moment")
+    check_ground(order.ground)
 
 
 def _staged(

@@ -19,6 +19,7 @@ from ashcomb.plans.figures import Figures
 from ashcomb.plans.notices import valid_notices
 from ashcomb.plans.reasons import Hours, Index, Reason
 from ashcomb.plans.result import Gate, Plan
+from ashcomb.records.places import Hive
 from ashcomb.records.situation import Situation
 from ashcomb.records.state import events, kill_states
 from ashcomb.science.cautions import FIRE, FUEL
@@ -89,10 +90,14 @@ class BurnDecision(Plan):
 def burn_day(situation: Situation, profile: CodeProfile, order: BurnOrder) -> BurnDecision:
     """Decides between the fire and the store from weather, permit, night rule and how far the kill got.
 
-    Raises UserError if no hive is named, ValueError for moments without a zone or a fire that ends before it begins.
+    Raises UserError if no hive or an unknown one is named, ValueError for moments without a zone or a fire that ends
+    before it begins.
     """
     if not order.hives:
         raise UserError("No hive is named for the fire.", "Name the hives that are to burn.")
+    known = situation.by_mark(Hive)
+    if unknown := [hive for hive in order.hives if hive not in known]:
+        raise UserError(f"{', '.join(unknown)} is not a known hive.", "Choose hives that are in the records.")
     if order.now.tzinfo is None or order.begins.tzinfo is None or order.ends <= order.begins:
         raise ValueError("a fire needs aware moments, and ends after it begins")
     figures = Figures(profile)

@@ -19,6 +19,7 @@ from ashcomb.plans.result import Gate, Plan
 from ashcomb.records.places import Apiary, Hive
 from ashcomb.records.situation import Situation
 from ashcomb.science.cautions import FUEL, NIGHT
+from ashcomb.sources.library import profile_keys
 from ashcomb.sources.profile import CodeProfile
 
 
@@ -137,6 +138,10 @@ def _checked(situation: Situation, order: NightOrder) -> Apiary:
     if unknown or not order.hives:
         what = f"{', '.join(unknown)} is not a known hive." if unknown else "No hive is chosen for this night."
         raise UserError(what, "Choose hives that are in the records.")
+    offered = profile_keys()["agents"]
+    if order.agent and order.agent not in offered:
+        raise UserError(f"“{order.agent}” is not an agent that is offered.",
+                        f"Choose one of {', '.join(offered)}; obsolete poisons never are.")  # fmt: skip
     if order.teams < 1:
         raise UserError(f"{order.teams} teams cannot work.", "Plan with at least one team.")
     return apiary

@@ -10,7 +10,7 @@ from typing import Literal
 from ashcomb.kernel.errors import UserError
 from ashcomb.plans.figures import Figures
 from ashcomb.plans.pieces import boxes_of, counted_of
-from ashcomb.plans.pit_site import Site, site_warnings
+from ashcomb.plans.pit_site import Site, check_site, site_warnings
 from ashcomb.plans.result import Plan
 from ashcomb.records.places import Component
 from ashcomb.records.situation import Situation
@@ -97,10 +97,12 @@ class PitPlan(Plan):
 def pit_plan(situation: Situation, profile: CodeProfile, order: PitOrder) -> PitPlan:
     """Plans the pit for the counted combs and the recorded honey of some hives.
 
-    Raises UserError for a pit without floor or depth, nobody to dig, or hives of which no frame was counted.
+    Raises UserError for a pit without floor or depth, nobody to dig, a distance below 0, or hives of which no frame was
+    counted.
     """
     if min(order.length_m, order.width_m, order.depth_m) <= 0 or order.people < 1:
         raise UserError("The pit has no floor, no depth, or nobody to dig it.", "Give lengths above 0 and the diggers.")
+    check_site(order.site)
     figures = Figures(profile)
     load = _load(situation, order, figures)
     area = order.length_m * order.width_m

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from ashcomb.kernel.errors import UserError
 from ashcomb.plans.figures import Figures
 
 
@@ -21,7 +22,7 @@ class Site:
     services_searched: bool = False
 
 
-_NEAR = (
+NEAR = (
     ("well_m", "pit.well_m", "a well, borehole or drinking spring"),
     ("watercourse_m", "pit.watercourse_m", "open water"),
     ("field_drain_m", "pit.field_drain_m", "a field drain"),
@@ -30,9 +31,18 @@ _NEAR = (
 )
 
 
+def check_site(site: Site) -> None:
+    """Raises UserError for a distance or a slope below 0; only the water may stand above the floor."""
+    for name in ("well_m", "watercourse_m", "field_drain_m", "building_m", "slope_percent"):
+        found = getattr(site, name)
+        if found is not None and not 0 <= found < float("inf"):
+            what = name.removesuffix("_m").removesuffix("_percent").replace("_", " ")
+            raise UserError(f"{found:g} cannot be measured on the ground.", "Give a number from 0 up.", what)
+
+
 def site_warnings(site: Site, figures: Figures) -> Iterator[str]:
     """One sentence for each thing that is too near, too steep, unsearched or unmeasured. None means nobody looked."""
-    for name, key, what in _NEAR:
+    for name, key, what in NEAR:
         asked, found = figures.maybe(key), getattr(site, name)
         if asked is None:
             yield f"The profile names no distance to {what}: ask the regulator."

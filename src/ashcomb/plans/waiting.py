@@ -83,6 +83,8 @@ def waiting_plan(situation: Situation, profile: CodeProfile, order: WaitingOrder
     """
     if order.now.tzinfo is None:
         raise ValueError("the waiting plan needs an aware moment")
+    if order.dose_ml is not None and order.dose_ml <= 0:
+        raise UserError(f"{order.dose_ml:g} mL is no dose.", "Give the petrol poured into each hive, or leave it out.")
     figures, states = Figures(profile), kill_states(situation)
     share = clearance_share(figures)
     temperature, doubt = air_temperature(situation, order.apiary, order.now, order.temperature_c, figures)

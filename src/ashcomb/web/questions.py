@@ -6,6 +6,7 @@ from ashcomb.sources.profile import profile_ids
 from ashcomb.web import replies
 from ashcomb.web.asked import Field
 from ashcomb.web.crew_questions import CREW_QUESTIONS
+from ashcomb.web.fire_questions import FIRE_QUESTIONS
 from ashcomb.web.question import Question
 
 APIARY = Field("apiary", "Apiary", help="empty: the index apiary", marks="apiary")
@@ -14,10 +15,6 @@ FIRST = Field("first", "First day", "day", "empty: start of the risk window")
 LAST = Field("last", "Last day", "day", "empty: today")
 DAY = Field("day", "Day", "day", "empty: today")
 PROFILES = tuple((name, name) for name in profile_ids())
-
-
-def _metres(name: str, label: str, help_text: str = "empty: nobody measured it") -> Field:
-    return Field(name, f"{label}, m", "number", help_text)
 
 
 QUESTIONS: dict[str, Question] = {
@@ -50,38 +47,7 @@ QUESTIONS: dict[str, Question] = {
             replies.free,
             (APIARY, FIRST, LAST, Field("design", "Infected hives that must not be missed", "whole", "empty: 1")),
         ),
-        Question(
-            "night", "Night", "Window, crew timeline, curfew, fuel, roles, and what is not ready.", replies.night,
-            (APIARY, HIVES, Field("day", "Night of", "day", "empty: today"),
-             Field("teams", "Teams", "whole", default="1"),
-             Field("agent", "Agent", help="as the profile names it; none is chosen for you")),
-        ),
-        Question(
-            "pit", "Pit", "Size, honey, soil, digging and warnings for the real load.", replies.pit,
-            (Field("length", "Floor length, m", "number", required=True),
-             Field("width", "Floor width, m", "number", required=True),
-             Field("depth", "Depth, m", "number", required=True),
-             Field("slope", "Run of the walls to one of rise", "number", "0: upright", default="0"),
-             Field("ground", "Digging", "choice", default="firm", options=(("soft", "soft"), ("firm", "firm"))),
-             Field("soil", "Soil", "choice", default="loam",
-                   options=(("sand", "sand"), ("loam", "loam"), ("clay", "clay"))),
-             Field("people", "Who dig", "whole", default="2"),
-             _metres("well", "To the nearest well"), _metres("watercourse", "To the nearest water"),
-             _metres("building", "To the nearest building"), _metres("groundwater", "Dry ground below the floor"),
-             APIARY, HIVES, Field("entered", "Somebody climbs in", "flag"),
-             Field("fed", "Combs go onto the fire few at a time", "flag"),
-             Field("services_searched", "Buried services were searched for", "flag")),
-            waits=True,
-        ),
-        Question(
-            "burnday", "Burn day", "Whether anything recorded speaks against a fire, and the store plan if so.",
-            replies.burnday,
-            (APIARY, HIVES, DAY, Field("begins", "From", "hour", default="09:00"),
-             Field("ends", "To", "hour", default="15:00"),
-             Field("meter", "Meter: percent of LEL", "number", "empty: not read yet"),
-             Field("read_at", "Read at", "hour", default="00:00"), Field("reader", "Read by"),
-             Field("witness", "Witness")),
-        ),
+        *FIRE_QUESTIONS,
         Question("balance", "Mass balance", "Where every piece went, hive by hive.", replies.balance, (HIVES,)),
         Question(
             "pack", "Packing", "Units, stacks and pallets for the irradiation plant.", replies.pack,

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import re
-from datetime import date, datetime
+from datetime import date
 
 from ashcomb.casework import dates as dating
-from ashcomb.casework import fires, keeping, looking, nights, pieces, releasing, tracing, zones
+from ashcomb.casework import keeping, looking, pieces, releasing, tracing, zones
 from ashcomb.casework import status as standing
 from ashcomb.casework.case import Case
 from ashcomb.casework.report import Report, Section
@@ -55,35 +55,6 @@ def free(case: Case, asked: Asked) -> Report:
     apiary = asked.text("apiary")
     plan = looking.freedom_at(case, apiary, *_round(case, asked), asked.whole("design"))
     return looking.freedom_report(plan, apiary or case.head.index)
-
-
-def night(case: Case, asked: Asked) -> Report:
-    """The night."""
-    ask = nights.NightAsk(asked.text("apiary"), asked.several("hives"), asked.day("day"), asked.whole("teams") or 0,
-                          asked.text("agent"))  # fmt: skip
-    return nights.night_report(nights.tonight(case, ask))
-
-
-def pit(case: Case, asked: Asked) -> Report:
-    """The pit."""
-    site = fires.Site(well_m=asked.number("well"), watercourse_m=asked.number("watercourse"),
-                      building_m=asked.number("building"), dry_m=asked.number("groundwater"),
-                      services_searched=asked.flag("services_searched"))  # fmt: skip
-    order = fires.PitOrder(
-        hives=asked.several("hives"), length_m=asked.given_number("length"), width_m=asked.given_number("width"),
-        depth_m=asked.given_number("depth"), slope=asked.given_number("slope"),
-        ground=asked.text("ground"), soil=asked.text("soil"),  # type: ignore[arg-type]
-        people=asked.whole("people") or 0, entered=asked.flag("entered"), fed=asked.flag("fed"), site=site,
-    )  # fmt: skip
-    return fires.pit_report(fires.pit(case, order, asked.text("apiary")))
-
-
-def burnday(case: Case, asked: Asked) -> Report:
-    """Fire or store."""
-    day = asked.day("day")
-    ask = fires.BurnAsk(asked.text("apiary"), asked.several("hives"), day, asked.hour("begins"), asked.hour("ends"),
-                        _reading(case, asked, day))  # fmt: skip
-    return fires.burn_report(fires.burning(case, ask))
 
 
 def balance(case: Case, asked: Asked) -> Report:
@@ -151,11 +122,3 @@ def _boxes(words: str) -> tuple[int, float]:
     if not found:
         raise UserError(f"“{words}” cannot be read.", "Write how many x how heavy, like 62x11.5.", "Boxes")
     return int(found[1]), float(found[2])
-
-
-def _reading(case: Case, asked: Asked, day: date | None) -> fires.MeterReading | None:
-    percent = asked.number("meter")
-    if percent is None:
-        return None
-    at = datetime.combine(day or case.now().date(), asked.hour("read_at"), case.zone)
-    return fires.MeterReading(percent_lel=percent, at=at, read_by=asked.text("reader"), witness=asked.text("witness"))

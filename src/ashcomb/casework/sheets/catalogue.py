@@ -15,6 +15,7 @@ from ashcomb.casework.sheets.hobby import hobby_sheet
 from ashcomb.casework.sheets.inspection import inspection_sheet
 from ashcomb.casework.sheets.night import night_sheet
 from ashcomb.casework.sheets.notification import notification_sheet
+from ashcomb.casework.sheets.pit import pit_sheet
 from ashcomb.casework.sheets.proof import proof_sheet
 from ashcomb.casework.sheets.release import release_sheet
 from ashcomb.casework.sheets.standstill import standstill_sheet
@@ -33,6 +34,7 @@ SHEETS: dict[str, tuple[str, Callable[[Desk], Sheet]]] = {
     "fate": ("Fate of every box and comb", fate_sheet),
     "prepare": ("Out of the hives before the kill", prepare_sheet),
     "night": ("One-night sheet", night_sheet),
+    "pit": ("Pit and fire sheet", pit_sheet),
     "destruction": ("Destruction record", destruction_sheet),
     "balance": ("Balance and stock sheet", balance_sheet),
     "consignment": ("Consignment for irradiation", consignment_sheet),

@@ -9,12 +9,13 @@ from datetime import date, datetime
 from ashcomb.casework.case import Case
 from ashcomb.casework.nights import NightAsk, living, tonight
 from ashcomb.casework.sheets.desk import Desk, head_of
-from ashcomb.casework.sheets.form import Block, Fact, Facts, Framed, Lines, NewPage, Sheet, Signatures, filled
+from ashcomb.casework.sheets.form import Block, Fact, Facts, Framed, Lines, NewPage, Picture, Sheet, Signatures, filled
 from ashcomb.casework.sheets.ground import cautions, foundations, met_words, unmet_words
 from ashcomb.casework.sheets.night_hives import counts, hive_rows, hive_table
 from ashcomb.casework.sheets.night_kit import kit, pit_facts, planned_pit
 from ashcomb.casework.sheets.night_steps import if_not_dead, morning, stop_conditions
 from ashcomb.casework.sheets.weather_line import weather_line
+from ashcomb.drawings.night import night_line
 from ashcomb.kernel.errors import UserError
 from ashcomb.kernel.time import day_words
 from ashcomb.plans.night import NightPlan
@@ -28,6 +29,7 @@ ON_THE_SHEET = 13  # hives whose rows fit on the back of the sheet at the size o
 NOTES = Facts("Notes of the night", (Fact("Hour, what, who"), *[Fact("")] * 4), columns=1)
 BLANK_ROLES = ("leader", "smoker keeper", "scribe", "sealer", "pourer", "listener", "fire watch")
 SMOKER = "smoker keeper"
+DRAWN = 0.6  # share of the page, so that the time line and what the sheet rests on fit one more sheet
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +68,7 @@ def ask_of(case: Case, desk: Desk) -> NightAsk:
     day = ask.day or _newest_night(situation, desk.yard) or case.now().date()
     teams = ask.teams or max((d.team or 1 for d in _duties(situation, desk.yard, day)), default=1)
     hives = ask.hives or _hives(situation, desk.yard)
-    agent = ask.agent or _ordered_agent(situation, desk)
+    agent = ask.agent or ordered_agent(situation, desk)
     return NightAsk(apiary=ask.apiary, hives=hives, day=day, teams=teams, agent=agent)
 
 
@@ -87,7 +89,7 @@ def _duties(situation: Situation, yard: str, day: date) -> Iterator[Duty]:
             yield duty
 
 
-def _ordered_agent(situation: Situation, desk: Desk) -> str:
+def ordered_agent(situation: Situation, desk: Desk) -> str:
     """The agent that orders or permits for the yard name, if they name just one; nothing is ever chosen."""
     papers = [n.text.casefold() for n in situation.rows(Notice)
               if n.type in ("destruction order", "permit") and n.apiary in ("", desk.yard)]  # fmt: skip
@@ -180,7 +182,9 @@ def _annex(night: Night) -> Iterator[Block]:
         yield Lines("Verdict", (plan.verdict, *(f"{a.words} {a.warning}".strip() for a in plan.alternatives)))
         yield Lines("Conditions met", met_words(plan.gates), "–", small=True)
         yield Lines("Fuel", (plan.fuel.words,) if plan.fuel else ("No fuel is planned.",), small=True)
+        yield Lines("Sun and moon", plan.window.sky, small=True)
         yield Lines("Notes", plan.notes, "–", small=True)
+        yield Picture("", night_line(plan), DRAWN)
     if night.pit_trouble:
         yield Lines("Pit", (night.pit_trouble,), small=True)
     if pit:
