@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
+import numpy as np
 import pytest
 from scipy.stats import gamma
 from tests.stories.vale import hives, looks, profile, record, vale
@@ -102,3 +103,31 @@ def test_a_firm_is_the_mean_of_its_hives():
 def test_a_place_without_hives_is_refused():
     with pytest.raises(UserError, match="No living hive"):
         proof(vale(), P, [Group(name="A99", level="apiary", since={})], TODAY)
+
+
+# Simulated populations: 40 hives, one infected at the start in half of them, others catching it later; 30 hives looked
+# at on 1 July, all on 28 July, a look 0.9. Of those in which nothing is found, as many are free as the proof says.
+@pytest.mark.parametrize("early", [False, True])
+def test_the_stated_freedom_is_met_in_simulated_populations(early: bool):
+    hives_, runs, yearly = 40, 60_000, 0.02
+    situation = vale(*hives("A03", 40), *looks("A03", 30, "2031-07-01"), *looks("A03", 40, "2031-07-28"))
+    stated = free(situation, ProofAsk(introduction=yearly, standstill=False)).free
+    rng = np.random.default_rng(11)
+    ends = [(end - SINCE).days for end in (date(2031, 4, 30), date(2031, 5, 31), date(2031, 6, 30), date(2031, 7, 31))]
+    caught = np.full((runs, hives_), np.inf)  # day of infection of each hive
+    sick = rng.random(runs) < 0.5
+    caught[np.flatnonzero(sick), rng.integers(0, hives_, runs)[sick]] = 0.0
+    for end in ends:  # the model lets it come in at the end of a month, the truth at any day of it
+        came = rng.random((runs, hives_)) < 1 - (1 - yearly) ** (1 / 12)
+        day = end - rng.random((runs, hives_)) * 30 if early else float(end)
+        caught = np.where(came & np.isinf(caught), day, caught)
+    wait = np.maximum(rng.gamma(1.58, 1.81, (runs, hives_)) * 30.4375, 12.5)
+    found = np.zeros(runs, dtype=bool)
+    for at, number in (((date(2031, 7, 1) - SINCE).days, 30), ((date(2031, 7, 28) - SINCE).days, 40)):
+        seen = (caught + wait <= at) & (rng.random((runs, hives_)) < 0.9)
+        found |= seen[:, :number].any(axis=1)
+    left = np.isinf(caught[~found]).all(axis=1)
+    error = 4 * np.sqrt(left.mean() * (1 - left.mean()) / left.size)
+    assert left.mean() >= stated - error
+    if not early:
+        assert left.mean() == pytest.approx(stated, abs=error + 0.003)  # more than one introduction is not counted

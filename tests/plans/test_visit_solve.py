@@ -155,3 +155,11 @@ def test_a_detour_that_is_shorter_is_taken():
     one = job(3, 1, 1, 0)
     roads = np.array([[0, 5, 90, 9], [5, 0, 5, 9], [90, 5, 0, 9], [9, 9, 9, 0]])
     assert replace(one, roads=roads).shortest[0, 2] == 10
+
+
+# Where no further solution exists the guided search used to wait for one for ever.
+@pytest.mark.timeout(120)
+@pytest.mark.parametrize("stops", [1, 2])
+def test_a_search_among_few_stops_ends(stops: int):
+    one = job(stops, 1, 1, 0, hives=(5, 6))
+    assert solve(one).score == pytest.approx(max(days_of(one, 0, 0).values()), abs=1e-6)

@@ -18,7 +18,7 @@ from ashcomb.kernel.time import day_words, moment_words
 from ashcomb.plans.figures import Figures
 from ashcomb.plans.night import NightOrder, NightPlan, night_plan
 from ashcomb.plans.roads import Roads
-from ashcomb.plans.roster import Change, Entry, RosterPlan, roster
+from ashcomb.plans.roster import Change, Entry, RosterPlan, as_it_stood, roster
 from ashcomb.plans.roster_job import Person, Placed, RosterJob, Task
 from ashcomb.plans.roster_tasks import (
     Hours,
@@ -37,13 +37,15 @@ from ashcomb.records.places import Premises
 from ashcomb.records.state import condemned, hive_places
 
 HOUR = 60
+EFFORT = 8.0  # deterministic seconds of the search
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CalendarAsk:
     """What somebody asks for. nights: apiaries; empty for all with condemned hives that live.  burn: else the store.
 
-    slots: (plant, moment).  off: (person, day).  no_fire: days.  visits: a plan whose crew-days enter.  before: an
+    slots: (plant, moment).  off: (person, day).  no_fire: days.  split: (apiary, hives of each night), such as
+    ("A07", (7, 7)).  visits: a plan whose crew-days enter.  before: an
     earlier calendar as `saved` wrote it.
     """
 
@@ -56,6 +58,7 @@ class CalendarAsk:
     slots: tuple[tuple[str, datetime], ...] = ()
     off: tuple[tuple[str, date], ...] = ()
     no_fire: tuple[date, ...] = ()
+    split: tuple[tuple[str, tuple[int, ...]], ...] = ()
     every_day: bool = False
     visits: VisitPlan | None = None
     before: Path | None = None
@@ -67,7 +70,20 @@ def plan_calendar(
     tell: Callable[[int, int], None] = lambda weight, bound: None,
     stop: Callable[[], bool] = lambda: False,
 ) -> RosterPlan:
-    """The calendar; raises UserError for unknown people or places, or when there is nothing to do."""
+    """The calendar; raises UserError for unknown people or places, or when there is nothing to do.
+
+    Without an earlier calendar to compare with, days off and days without fire are compared with the same without them.
+    """
+    job, tasks, people, changes = _question(case, ask)
+    before = read_saved(ask.before, job) if ask.before else None
+    if before is None and (ask.off or ask.no_fire):
+        plain, others, everybody, _ = _question(case, replace(ask, off=(), no_fire=()))
+        before = as_it_stood(others, everybody, plain, EFFORT, tell, stop)
+    return roster(case.profile(), tasks, people, job, before, changes, EFFORT, tell, stop)
+
+
+def _question(case: Case, ask: CalendarAsk) -> tuple[RosterJob, list[Task], list[Person], list[Change]]:
+    """The jobs, the people, and the ways out that only the kills know of."""
     figures = Figures(case.profile())
     first = ask.first or case.now().date()
     job = RosterJob(first=first, days=ask.days, tasks=(), people=(), apart=(),
@@ -75,8 +91,15 @@ def plan_calendar(
     hours = _hours(case, ask, job, figures)
     roads, base = _roads(case, ask, figures)
     kills, changes = [], []
-    for apiary in _doomed(case, ask):
+    split, doomed = dict(ask.split), _doomed(case, ask)
+    strangers = [apiary for apiary in split if apiary not in doomed]
+    if strangers:
+        raise UserError(f"No hive of {strangers[0]} is to be killed.", f"Choose from {', '.join(doomed) or 'none'}.")
+    for apiary in doomed:
         kill, others = _kill(case, ask, job, apiary, _drive(roads, base, apiary))
+        if apiary in split:
+            kills += _in_nights(case, ask, job, kill, split[apiary])
+            continue
         kills.append(kill)
         changes += [_instead(kill, parts, words, cost, hours, figures, ask.burn) for parts, words, cost in others]
     tasks = [task for kill in kills for task in kill_tasks(kill, hours, figures, ask.burn)]
@@ -88,8 +111,22 @@ def plan_calendar(
         tasks.append(plant_task(Slot(place=plant, begins=begins, drive=_drive(roads, base, plant)), number, figures))
     if ask.visits:
         tasks += visit_tasks([day for day in ask.visits.days if 0 <= (day.day - first).days < ask.days], first)
-    before = read_saved(ask.before, job) if ask.before else None
-    return roster(case.profile(), tasks, _people(case, ask, job), job, before, changes, 8.0, tell, stop)
+    return job, tasks, _people(case, ask, job), changes
+
+
+def _in_nights(case: Case, ask: CalendarAsk, job: RosterJob, kill: Kill, sizes: Sequence[int]) -> list[Kill]:
+    """One kill as several nights with so many hives each; raises UserError where they are not all the hives."""
+    if sum(sizes) != len(kill.hives) or min(sizes) < 1:
+        raise UserError(f"{'+'.join(map(str, sizes))} are not the {len(kill.hives)} hives of {kill.apiary}.",
+                        "Share them all out.")  # fmt: skip
+    parts, done = [], 0
+    for number, size in enumerate(sizes):
+        hives = kill.hives[done : done + size]
+        night = _night(case, kill.apiary, hives, job.first, ask.teams)
+        part = f"{kill.apiary} {chr(ord('a') + number)}"
+        parts.append(replace(kill, part=part, hives=hives, minutes=round(night.minutes + 0.499)))
+        done += size
+    return parts
 
 
 def _hours(case: Case, ask: CalendarAsk, job: RosterJob, figures: Figures) -> Hours:

@@ -4,19 +4,18 @@ from __future__ import annotations
 
 import csv
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, time, timedelta
 from pathlib import Path
 
-from ashcomb.casework.closed_form import assessed
 from ashcomb.casework.case import Case
+from ashcomb.casework.chances import Which, chances_now
 from ashcomb.casework.nights import filled
 from ashcomb.casework.report import Report, Section, report, table
 from ashcomb.kernel.errors import UserError
 from ashcomb.kernel.time import day_words
 from ashcomb.plans.figures import Figures
-from ashcomb.plans.followup import TRIAL
 from ashcomb.plans.positions import Position, anchor_of, geographic, position_of
 from ashcomb.plans.roads import Roads, read_table, roads_between
 from ashcomb.plans.season import season_of
@@ -31,21 +30,19 @@ from ashcomb.records.places import Apiary, Premises
 from ashcomb.science.exact import percent
 
 MOST_DAYS = 60
-BASIS = (
-    TRIAL,
-    "A chance is that at exposure, changed by every look and test since; no contact between hives is modelled.",
-)
 _ORDERS = ("Order", "Infected hives to expect", "On the first day", "Hours away", "Hours driven", "Found an hour",
            "Hives")  # fmt: skip
-_CREW = re.compile(r"^(?P<people>[^@]+)@(?P<base>[^@\s]+)(?:\s+(?P<from>\d{1,2}:\d{2})-(?P<to>\d{1,2}:\d{2}))?$")
+_CREW = re.compile(r"^(?P<people>[^@]+)@(?P<base>[^@\s]+)(?:\s+(?P<from>\d{1,2}:\d{2})-(?P<to>\d{1,2}:\d{2}))?"
+                   r"(?:\s+sets=(?P<sets>\d))?$")  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
 class VisitsAsk:
-    """What somebody asks for. apiaries: empty for all.  crews: 'RF+OD@HH 08:00-17:00'; empty pairs all people.
+    """What somebody asks for. apiaries: empty for all.  roads: file with driving minutes.  hours: file with landowners'
+    hours.  every_day: rest days are worked too.  needs: apiary to what somebody must know.
+    chances: of a fresh assessment, or by the closed form.
 
-    roads: file with driving minutes.  hours: file with landowners' hours.  every_day: rest days are worked too.
-    needs: apiary to what somebody must know.
+    crews: 'RF+OD@HH 08:00-17:00 sets=2' with the spare sets of tools and suits; empty pairs all people.
     """
 
     first: date | None = None
@@ -56,6 +53,7 @@ class VisitsAsk:
     hours: Path | None = None
     every_day: bool = False
     needs: tuple[tuple[str, str], ...] = ()
+    chances: Which = "best"
 
 
 def plan_visits(
@@ -67,23 +65,23 @@ def plan_visits(
 ) -> VisitPlan:
     """The plan of visits; raises UserError for unknown people or places, or files that cannot be read."""
     figures, situation = Figures(case.profile()), case.situation()
-    now = assessed(case, ask.apiaries)
+    now, basis = chances_now(case, ask.apiaries, ask.chances)
     days = work_days(case, ask.first or case.now().date() + timedelta(days=1), ask.days, ask.every_day)
     texts = ask.crews or default_crews(case)
-    bases = {_parts(text)[1] for text in texts}
+    bases = {_parts(text).base for text in texts}
     roads = roads_of(case, sorted(now.hives), sorted(bases), figures, ask.roads)
     openings = Openings(situation, figures, season_of(figures, case.head.grid_lat), case.head.timezone,
                         read_hours(ask.hours) if ask.hours else ())  # fmt: skip
-    needs = dict(ask.needs)
+    needs = _needs(ask, now.hives)
     yards = []
     for mark in now.hives:
         lat, lon = _where(case, mark)
         windows = tuple(openings.of(mark, day, lat, lon).windows for day in days)
         yards.append(Yard(mark=mark, hives=now.hives[mark], place=roads.row(mark), risk=now.risk[mark],
-                          windows=windows, needs=frozenset({needs[mark]} if mark in needs else ())))  # fmt: skip
+                          windows=windows, needs=needs[mark]))  # fmt: skip
     crews = tuple(crew_of(case, text, n, roads, len(days), figures) for n, text in enumerate(texts, 1))
     asked = VisitAsk(days=days, yards=tuple(yards), crews=crews, roads=roads)
-    return visits(case.profile(), asked, now.chances, BASIS, search, tell, stop)
+    return visits(case.profile(), asked, now.chances, basis, search, tell, stop)
 
 
 def work_days(case: Case, first: date, number: int, every_day: bool) -> tuple[date, ...]:
@@ -100,19 +98,21 @@ def work_days(case: Case, first: date, number: int, every_day: bool) -> tuple[da
 
 
 def default_crews(case: Case) -> tuple[str, ...]:
-    """Everybody on the list, two by two, from the honey house, or from the index apiary where there is none."""
+    """Everybody on the list, two by two, from the honey house, or from the index apiary where none has a place."""
     people = [person.mark for person in case.situation().rows(CrewMember)]
     if not people:
         raise UserError("Nobody is on the list of the crew.", "Add people to the sheet Crew, or name crews.")
-    houses = [place.mark for place in case.situation().rows(Premises) if place.type == "honey house"]
+    houses = [place.mark for place in case.situation().rows(Premises)
+              if place.type == "honey house" and position_of(place)]  # fmt: skip
     base = houses[0] if houses else case.head.index
     pairs = [people[k : k + 2] for k in range(0, len(people), 2)]
     return tuple(f"{'+'.join(pair)}@{base}" for pair in pairs)
 
 
 def crew_of(case: Case, text: str, number: int, roads: Roads, days: int, figures: Figures) -> Crew:
-    """A crew from 'RF+OD@HH 08:00-17:00'; without hours it leaves and works as the program's values say."""
-    people, base, begin, end = _parts(text)
+    """A crew from 'RF+OD@HH 08:00-17:00 sets=2'; hours and spare sets that are not given are the program's."""
+    said = _parts(text)
+    people, begin, end = said.people, said.begins, said.ends
     known = {person.mark: person for person in case.situation().rows(CrewMember)}
     strangers = [mark for mark in people if mark not in known]
     if strangers:
@@ -122,8 +122,9 @@ def crew_of(case: Case, text: str, number: int, roads: Roads, days: int, figures
     if home <= leaves:
         raise UserError(f"The crew “{text}” is back before it leaves.", "Write it like RF+OD@HH 08:00-17:00.")
     skills = frozenset(role for mark in people for role in known[mark].roles)
-    return Crew(mark=f"Crew {number}", people=people, skills=skills, base=roads.row(base), leaves=(leaves,) * days,
-                home=(home,) * days, cleanings=int(figures.ours("visits.spare_sets")))  # fmt: skip
+    return Crew(mark=f"Crew {number}", people=people, skills=skills, base=roads.row(said.base), leaves=(leaves,) * days,
+                home=(home,) * days,
+                cleanings=int(figures.ours("visits.spare_sets")) if said.sets is None else said.sets)  # fmt: skip
 
 
 def roads_of(case: Case, yards: Sequence[str], bases: Sequence[str], figures: Figures, file: Path | None) -> Roads:
@@ -189,12 +190,30 @@ def gap_words(progress: Progress) -> str:
     return f"{progress.step}: best {progress.best:.3f}, at most {progress.bound:.3f}, gap {percent(progress.gap)}"
 
 
-def _parts(text: str) -> tuple[tuple[str, ...], str, int | None, int | None]:
+@dataclass(frozen=True, slots=True)
+class _Said:
+    people: tuple[str, ...]
+    base: str
+    begins: int | None
+    ends: int | None
+    sets: int | None
+
+
+def _parts(text: str) -> _Said:
     found = _CREW.match(text.strip())
     if not found:
-        raise UserError(f"“{text}” is no crew.", "Write people, base and hours like RF+OD@HH 08:00-17:00.")
+        raise UserError(f"“{text}” is no crew.", "Write people, base, hours and spare sets of tools and suits like "
+                        "RF+OD@HH 08:00-17:00 sets=2.")  # fmt: skip
     people = tuple(mark.strip() for mark in found["people"].split("+") if mark.strip())
-    return people, found["base"], _minute(found["from"], text), _minute(found["to"], text)
+    return _Said(people, found["base"], _minute(found["from"], text), _minute(found["to"], text),
+                 int(found["sets"]) if found["sets"] else None)  # fmt: skip
+
+
+def _needs(ask: VisitsAsk, hives: Mapping[str, object]) -> dict[str, frozenset[str]]:
+    strangers = [mark for mark, _ in ask.needs if mark not in hives]
+    if strangers:
+        raise UserError(f"“{strangers[0]}” is no apiary that is to be visited.", f"Choose from {', '.join(hives)}.")
+    return {mark: frozenset(role for own, role in ask.needs if own == mark) for mark in hives}
 
 
 def _minute(words: str | None, text: str) -> int | None:

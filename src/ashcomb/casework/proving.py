@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
-from ashcomb.casework.closed_form import reached_since
 from ashcomb.casework.case import Case
+from ashcomb.casework.closed_form import reached_since
 from ashcomb.casework.dates import due_dates
 from ashcomb.casework.nights import filled
 from ashcomb.casework.report import Report, Section, report, table
@@ -146,15 +146,21 @@ def rounds_report(plan: RoundsPlan, moved: Sequence[tuple[str, str, str]] = ()) 
         Section("Answer", plan.answer),
         Section("Rounds", (), table(("Round", "Day", "Freedom after it", "What for"), rows, right=(0, 2))),
         Section("What the place asks for", (), table(("What", "Not before", "Not after"), asked)),
-        Section("What the new case does to every date", (), table(("Clock", "Before", "After"), moved)),
+        Section("What the new case does to every date", (), table(("What", "Before", "After"), moved)),
     ]
     return report(f"Follow-up rounds for {plan.group}", plan.answer[0], filled(sections), plan)
 
 
-def moved_by(case: Case, new_case: date) -> tuple[tuple[str, str, str], ...]:
-    """Every clock before and after an imagined new case."""
-    before, after = due_dates(case), dates_with(case, new_case)
-    return moved_dates({c.rule.key: c for c in before.clocks}, {c.rule.key: c for c in after.clocks})
+def moved_by(case: Case, ask: ProvingAsk, after: RoundsPlan) -> tuple[tuple[str, str, str], ...]:
+    """Every clock and every round before and after the imagined new case; nothing where none is imagined."""
+    if not ask.new_case:
+        return ()
+    old, new = due_dates(case), dates_with(case, ask.new_case)
+    before = rounds_at(case, replace(ask, new_case=None))
+    days = [["none" if k >= len(plan.rounds) else day_words(plan.rounds[k].day)
+             for plan in (before, after)] for k in range(max(len(before.rounds), len(after.rounds)))]  # fmt: skip
+    clocks = moved_dates({c.rule.key: c for c in old.clocks}, {c.rule.key: c for c in new.clocks})
+    return (*clocks, *((f"round {k} of looks", was, is_) for k, (was, is_) in enumerate(days, 1)))
 
 
 def _since(case: Case, yards: Sequence[str]) -> dict[str, date]:

@@ -23,10 +23,15 @@ if TYPE_CHECKING:
 Apiary = Annotated[str, typer.Option("--apiary", help="Apiary; default the index apiary.")]
 Apiaries = Annotated[str, typer.Option("--apiaries", help="Marks, comma between; default all.")]
 Days = Annotated[int, typer.Option("--days", help="Working days.")]
-Crews = Annotated[list[str] | None, typer.Option("--crew", help="RF+OD@HH 08:00-17:00. May be repeated.")]
+Crews = Annotated[list[str] | None, typer.Option("--crew", help="RF+OD@HH 08:00-17:00 sets=2. May be repeated.")]
 RoadFile = Annotated[Path | None, typer.Option("--roads", help="CSV of driving minutes: from, to, minutes.")]
 HourFile = Annotated[Path | None, typer.Option("--hours", help="CSV of landowners' hours: apiary, from, to, day.")]
+Needs = Annotated[list[str] | None, typer.Option("--needs", help="What somebody must know: A07=inspector.")]
 EveryDay = Annotated[bool, typer.Option("--every-day", help="Rest days are worked too.")]
+Chances = Annotated[
+    Literal["best", "engine", "closed form"],
+    typer.Option("--chances", help="Of a fresh assessment, or by the closed form; best takes the first that is there."),
+]
 Level = Annotated[Literal["hive", "apiary", "firm", "zone"], typer.Option("--level", help="What is to be proved free.")]
 Mark = Annotated[str, typer.Option("--mark", help="Apiary or keeper; default the index apiary or its keeper.")]
 Coming = Annotated[float | None, typer.Option("--introduction", help="Chance a year that one hive catches it anew.")]
@@ -93,14 +98,17 @@ def visits(
     crew: Crews = None,
     roads: RoadFile = None,
     hours: HourFile = None,
+    needs: Needs = None,
     every_day: EveryDay = False,
+    chances: Chances = "best",
     as_json: Json = False,
 ) -> None:
     """Plans visits; Ctrl-C stops the search and shows the best so far."""
     from ashcomb.casework.crews import visits_report
 
     with opened(folder) as case:
-        show(visits_report(_visits(case, first, days, apiaries, crew, roads, hours, every_day)), as_json)
+        plan = _visits(case, first, days, apiaries, crew, roads, hours, every_day, needs, chances)
+        show(visits_report(plan), as_json)
 
 
 @guarded
@@ -112,7 +120,9 @@ def crews(
     crew: Crews = None,
     roads: RoadFile = None,
     hours: HourFile = None,
+    needs: Needs = None,
     every_day: EveryDay = False,
+    chances: Chances = "best",
     out: Annotated[Path | None, typer.Option(help="Folder to write to; default CASE/papers.")] = None,
     paper: Annotated[Literal["a4", "us-letter"], typer.Option(help="Size.")] = "a4",
 ) -> None:
@@ -120,7 +130,7 @@ def crews(
     from ashcomb.papers.write import write_day_sheets
 
     with opened(folder) as case:
-        plan = _visits(case, first, days, apiaries, crew, roads, hours, every_day)
+        plan = _visits(case, first, days, apiaries, crew, roads, hours, every_day, needs, chances)
         console().print(str(write_day_sheets(case, plan, out or folder / "papers", paper)))
 
 
@@ -136,6 +146,7 @@ def calendar(
     ] = False,
     slot: Annotated[list[str] | None, typer.Option(help="Hour at the plant: IP=2031-05-20T10:00.")] = None,
     off: Annotated[list[str] | None, typer.Option(help="Who is off: JP=2031-05-16. May be repeated.")] = None,
+    split: Annotated[list[str] | None, typer.Option(help="Nights of one apiary: A07=7+7. May be repeated.")] = None,
     no_fire: Annotated[list[str] | None, typer.Option("--no-fire", help="Day without fire. May be repeated.")] = None,
     with_visits: Annotated[bool, typer.Option("--visits", help="The visits of the crews enter too.")] = False,
     every_day: EveryDay = False,
@@ -145,7 +156,10 @@ def calendar(
     before: Annotated[Path | None, typer.Option(help="Show what moved against this saved calendar.")] = None,
     as_json: Json = False,
 ) -> None:
-    """Plans the calendar; exit status 2 when a job has no place."""
+    """Plans the calendar; Ctrl-C stops the search; exit status 2 when a job has no place.
+
+    With --off or --no-fire it shows what moves against the same calendar without them, or against --before.
+    """
     from ashcomb.casework.calendar import CalendarAsk, calendar_file, calendar_report, plan_calendar, saved
 
     with opened(folder) as case:
@@ -155,10 +169,11 @@ def calendar(
             slots=tuple((name, _moment(text)) for name, text in map(_pair, slot or ())),
             off=tuple((name, _plain_day(text)) for name, text in map(_pair, off or ())),
             no_fire=tuple(_plain_day(text) for text in no_fire or ()), before=before,
+            split=tuple((name, _nights(text)) for name, text in map(_pair, split or ())),
             visits=_visits(case, first, days, "", None, None, None, every_day) if with_visits else None,
         )  # fmt: skip
-        with _stoppable() as stop:
-            plan = plan_calendar(case, ask, stop=stop)
+        with _stoppable() as stop, console(stderr=True).status("") as status:
+            plan = plan_calendar(case, ask, lambda weight, bound: status.update(f"placed {weight} of {bound}"), stop)
         if ics:
             ics.write_bytes(calendar_file(case, plan, person))
         if save:
@@ -183,8 +198,9 @@ def rounds(
 
     with opened(folder) as case:
         day = a_day(new_case, case) if new_case else None
-        plan = rounds_at(case, _asked(level, mark, introduction, moving, None, None, day))
-        show(rounds_report(plan, moved_by(case, day) if day else ()), as_json)
+        ask = _asked(level, mark, introduction, moving, None, None, day)
+        plan = rounds_at(case, ask)
+        show(rounds_report(plan, moved_by(case, ask, plan)), as_json)
 
 
 @guarded
@@ -228,12 +244,13 @@ def _asked(
 
 def _visits(
     case: Case, first: str, days: int, apiaries: str, crew: list[str] | None, roads: Path | None, hours: Path | None,
-    every_day: bool,
+    every_day: bool, needs: list[str] | None = None, chances: Literal["best", "engine", "closed form"] = "best",
 ) -> VisitPlan:  # fmt: skip
     from ashcomb.casework.crews import VisitsAsk, gap_words, plan_visits
 
     ask = VisitsAsk(first=a_day(first, case) if first else None, days=days, apiaries=_marks(apiaries),
-                    crews=tuple(crew or ()), roads=roads, hours=hours, every_day=every_day)  # fmt: skip
+                    crews=tuple(crew or ()), roads=roads, hours=hours, every_day=every_day,
+                    needs=tuple(map(_pair, needs or ())), chances=chances)  # fmt: skip
     quiet = console(stderr=True)
     with _stoppable() as stop, quiet.status("") as status:
         return plan_visits(case, ask, lambda progress: status.update(gap_words(progress)), stop)
@@ -258,6 +275,13 @@ def _stoppable() -> Iterator[Callable[[], bool]]:
 
 def _marks(text: str) -> tuple[str, ...]:
     return tuple(mark.strip() for mark in text.split(",") if mark.strip())
+
+
+def _nights(text: str) -> tuple[int, ...]:
+    try:
+        return tuple(int(each) for each in text.split("+"))
+    except ValueError:
+        raise UserError(f"“{text}” are no numbers of hives.", "Write the hives of each night: A07=7+7.") from None
 
 
 def _numbers(text: str) -> tuple[float, ...]:

@@ -106,11 +106,25 @@ def roster(
     )  # fmt: skip
 
 
+def as_it_stood(
+    tasks: Sequence[Task],
+    people: Sequence[Person],
+    job: RosterJob,
+    effort: float = 8.0,
+    tell: Callable[[int, int], None] = lambda weight, bound: None,
+    stop: Callable[[], bool] = lambda: False,
+) -> dict[str, Placed]:
+    """The calendar by job before a change, to show what the change moves. Arguments as for `roster`."""
+    asked = replace(job, tasks=tuple(tasks), people=tuple(people), apart=tuple((a, b) for a, b, _ in APART))
+    return {placed.mark: placed for placed in place(asked, None, 0, effort, tell, stop).placed}
+
+
 _ASSUMED = (
     "Each job counts with its way from the base and back; two jobs at one place in a row would save one drive.",
     "Who held a role at night rests before the next job. One person may hold several roles, but the smoker keeper and "
     "the scribe never pour.",
     "A job that has to follow another waits for all of it. Hours are local.",
+    "At one apiary no fire is lit before its last night is over: fuel and embers never meet.",
     "A fire or a night in the calendar is a plan: weather, ban, meter and the people there decide on the day.",
 )
 

@@ -98,6 +98,16 @@ class _Model:
                 self.m.add_implication(on, self.on[before])
                 self.m.add(self.start[task.mark] >= self.start[before] + earlier.minutes + lag).only_enforce_if(on)
 
+        if task.kind == "burn":
+            self._no_fuel_near_embers(task)
+
+    def _no_fuel_near_embers(self, fire: Task) -> None:
+        """At one place no fire is lit before the last night there is over."""
+        for night in self.job.tasks:
+            if night.kind == "night" and night.where == fire.where:
+                both = [self.on[fire.mark], self.on[night.mark]]
+                self.m.add(self.start[fire.mark] >= self.start[night.mark] + night.minutes).only_enforce_if(both)
+
     def _person(self, person: Person) -> None:
         """Nobody is in two places, rests after a night, and works no longer than a day's most."""
         tasks = self.job.tasks

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from itertools import groupby
 from typing import Any
 
 import numpy as np
@@ -250,13 +251,21 @@ def _choose(pool: _Pool, hint: list[Route], search: Search) -> list[Route]:
     return [route for k, route in enumerate(pool.routes) if solver.boolean_value(chosen[k])]
 
 
+def _in_order(job: Job, stops: tuple[int, ...]) -> list[int]:
+    """The same stops with parts of one apiary that follow each other in their order, the likeliest hives first."""
+    runs = (sorted(run, key=lambda k: job.stops[k].part) for _, run in groupby(stops, lambda k: job.stops[k].apiary))
+    return [k for run in runs for k in run]
+
+
 def _named(pool: _Pool, routes: list[Route]) -> tuple[Route, ...]:
     """The routes with crews that are alike named one after the other."""
     free = {kind: list(members) for kind, members in enumerate(pool.members)}
     named = []
     for route in sorted(routes, key=lambda r: (r.day, r.stops)):
         crew, day = free[pool.of[route.crew, route.day]].pop(0)
-        made = route_of(pool.job, crew, day, route.stops)
+        made = route_of(pool.job, crew, day, _in_order(pool.job, route.stops))
+        if made is None or made.score < route.score:
+            made = route_of(pool.job, crew, day, route.stops)
         if made is not None:
             named.append(made)
     return tuple(sorted(named, key=lambda r: (r.day, r.crew)))

@@ -13,6 +13,7 @@ import numpy as np
 from ashcomb.plans.visit_job import MINUTES, Job, Route, route_of
 
 SCALE = 1_000_000
+BRANCHES = 1_000_000  # of the guided search: ends it where no further solution is to be found
 FIRST = ("PATH_CHEAPEST_ARC", "PARALLEL_CHEAPEST_INSERTION")
 
 
@@ -42,6 +43,7 @@ def routed(job: Job, first: str = FIRST[0], steps: int = 0) -> list[Route]:
     if steps:
         asked.local_search_metaheuristic = routing_enums_pb2.LocalSearchMetaheuristic.GUIDED_LOCAL_SEARCH
         asked.solution_limit = steps
+        model.AddSearchMonitor(model.solver().BranchesLimit(BRANCHES))
     found = model.SolveWithParameters(asked)
     return _read(job, model, manager, found, vehicles, len(bases)) if found else []
 

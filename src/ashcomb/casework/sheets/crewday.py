@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from ashcomb.casework.crews import VisitsAsk, plan_visits
-from ashcomb.casework.sheets.desk import Desk, head_of
+from ashcomb.casework.sheets.desk import Desk, head_of, position_words
 from ashcomb.casework.sheets.form import (
     Block,
     Column,
@@ -70,7 +71,10 @@ def day_sheets(desk: Desk, plan: VisitPlan | None, trouble: str = "") -> Sheet:
         Lines("No room for", tuple(f"{mark}: {why}" for mark, why in plan.left_out) if plan else (), "–", small=True),
         *foundations(desk.blank, plan),
     ]
-    return Sheet("crewday", "Day sheets of the crews", head_of(desk), filled(blocks))
+    head = head_of(desk)
+    if plan:
+        head = replace(head, apiary="those listed below", position="", access="", landowner="")
+    return Sheet("crewday", "Day sheets of the crews", head, filled(blocks))
 
 
 def _page(desk: Desk, day: CrewDay, plan: VisitPlan | None) -> Iterator[Block]:
@@ -80,7 +84,7 @@ def _page(desk: Desk, day: CrewDay, plan: VisitPlan | None) -> Iterator[Block]:
         ("At the wheel", f"{day.driven_min} min, {day.driven_km:.0f} km"), ("At work", f"{day.worked_min} min"),
     )), columns=4, big=True)  # fmt: skip
     yield Grid("Visits in this order", _COLUMNS, rows(_visit(desk, visit) for visit in day.visits), room=True)
-    yield Lines("Hives, and what each visit would settle", tuple(_hives(visit) for visit in day.visits), "1")
+    yield Lines("Hives, and what each visit would settle", tuple(_hives(desk, visit) for visit in day.visits), "1")
     yield from _foot()
 
 
@@ -105,5 +109,7 @@ def _visit(desk: Desk, visit: Visit) -> tuple[object, ...]:
             "", "", "", "")  # fmt: skip
 
 
-def _hives(visit: Visit) -> str:
-    return f"{visit.part} ({visit.risk}): {', '.join(visit.hives)}. It {visit.settles}."
+def _hives(desk: Desk, visit: Visit) -> str:
+    where = position_words(desk, desk.situation.by_mark(Apiary).get(visit.apiary))
+    place = f"at {where}; " if where else ""
+    return f"{visit.part} ({place}{visit.risk}): {', '.join(visit.hives)}. It {visit.settles}."
