@@ -99,7 +99,7 @@ def fate_report(plan: FateChoice, full: bool = False) -> Report:
             ("Price", "From", "Used", "To", "Cost at low", "Cost at high", "Pieces that change, low / high"),
             [(s.item, f"{s.low:g}", f"{s.used:g}", f"{s.high:g}", money(s.cents_low, ""), money(s.cents_high, ""),
               f"{s.pieces_low} / {s.pieces_high}") for s in plan.swings], right=(1, 2, 3, 4, 5, 6))),
-        Section("No way open: ask the officer", tuple(f"{x.owner}: {x.count} {x.words}" for x in plan.stuck)),
+        Section("No way open: ask the officer", tuple(f"{x.owner}: {x.told}" for x in plan.stuck)),
         Section("Needs leave before anything", plan.leave_only),
         Section("Not clear in the records", plan.doubts),
         Section("Why", tuple(dict.fromkeys(f"{x.words}: {x.reason}" for x in plan.lines))),

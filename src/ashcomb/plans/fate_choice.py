@@ -50,6 +50,11 @@ class FateLine:
     stuck: bool = False
 
     @property
+    def told(self) -> str:
+        """'9 frames, wood, with honey'."""
+        return pieces_words(self.count, self.component) + self.words.removeprefix(self.component)
+
+    @property
     def what(self) -> str:
         """'9 frames: irradiate, gamma'."""
         return f"{pieces_words(self.count, self.component)}: {METHOD_WORDS.get(self.method, 'NO WAY OPEN')}"

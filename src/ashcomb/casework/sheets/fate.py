@@ -81,14 +81,14 @@ def _carried(plan: FateChoice) -> list[tuple[object, ...]]:
     for line in _merged(plan.lines):
         found.setdefault((line.place, line.owner, line.method, first_words(line)), []).append(line)
     return [
-        (place, owner, sum(line.count for line in lines), "; ".join(f"{line.count} {line.words}" for line in lines),
+        (place, owner, sum(line.count for line in lines), "; ".join(line.told for line in lines),
          METHOD_WORDS.get(method, "NO WAY OPEN"), first, "")
         for (place, owner, method, first), lines in found.items()
     ]  # fmt: skip
 
 
 def _stuck(plan: FateChoice | None) -> tuple[str, ...]:
-    return tuple(f"{x.owner}: {x.count} {x.words}" for x in plan.stuck) if plan else ()
+    return tuple(f"{x.owner}: {x.told}" for x in plan.stuck) if plan else ()
 
 
 def _why(plan: FateChoice) -> list[Block]:
