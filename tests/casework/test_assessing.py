@@ -13,12 +13,14 @@ from tests.casework.small_case import MOMENT, make_small
 from ashcomb.casework.assess_reports import assess_report, assessed_plan, first_hives, sensitivity, sources_report
 from ashcomb.casework.assessing import AssessAsk, assess, assessment, stored
 from ashcomb.casework.case import open_case
+from ashcomb.casework.chances import chances_now
 from ashcomb.casework.hand import fixed_hand
 from ashcomb.kernel.errors import UserError
 from ashcomb.kernel.time import Span
 from ashcomb.outbreak.posterior import Effort
 from ashcomb.plans.assess import chances_by_hive
 from ashcomb.plans.source_words import sources_plan
+from ashcomb.sources.library import value
 
 SHORT = Effort(ess=100, rhat=1.2, first=400, most=800)
 
@@ -139,3 +141,21 @@ def test_files_that_do_not_belong_together_are_not_used(folder: Path):
         draws = folder / "assessment" / "draws.npz"
         draws.write_bytes(draws.read_bytes()[:-40])
         assert stored(case) is None
+
+
+def test_orders_of_looks_take_the_engine_only_while_it_is_fresh(folder: Path):
+    with opened(folder, write=True) as case:
+        before, words = chances_now(case)
+        assert "closed form" in words[0]
+        with pytest.raises(UserError, match="No fresh assessment"):
+            chances_now(case, which="engine")
+        made = assess(case, AssessAsk(), effort=SHORT)
+        now, words = chances_now(case)
+        own = chances_by_hive(made.stage, made.posterior)
+        assert "engine" in words[0]
+        assert now.chances["A2-1"] == own["A2-1"]
+        assert set(now.chances) == set(before.chances)  # the case itself is opened no more
+        assert min(chance.infected for chance in now.chances.values()) >= value("visits.least_chance").value
+        assert "closed form" in chances_now(case, which="closed form")[1][0]
+        case.record("inspection", Span.day(MOMENT.date()), hive="A2-1", signs="none seen")
+        assert "closed form" in chances_now(case)[1][0]
