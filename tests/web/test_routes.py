@@ -31,6 +31,11 @@ ASKED = [
     "/burnday?meter=2&read_at=08:40&reader=NV&witness=EF",
     "/pack?boxes=62x11.5, 30x14.0",
     "/hobby?apiary=H01",
+    "/fate?room=200&pallets=4&every=yes",
+    "/prepare?day=2031-05-14",
+    "/consign?singles=yes",
+    "/holdstore?day=2031-05-14",
+    "/claim?hives=A07-02,A07-05",
     "/records/hive?page=3",
     "/records/hive?words=A07-12",
 ]

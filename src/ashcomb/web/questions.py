@@ -6,6 +6,7 @@ from ashcomb.sources.profile import profile_ids
 from ashcomb.web import replies
 from ashcomb.web.asked import Field
 from ashcomb.web.crew_questions import CREW_QUESTIONS
+from ashcomb.web.fate_questions import FATE_QUESTIONS
 from ashcomb.web.fire_questions import FIRE_QUESTIONS
 from ashcomb.web.question import Question
 
@@ -70,5 +71,6 @@ QUESTIONS: dict[str, Question] = {
             (Field("seal", "Seal printed on a paper", help="empty: the chain alone is checked"),),
         ),
         *CREW_QUESTIONS,
+        *FATE_QUESTIONS,
     )
 }  # fmt: skip
