@@ -298,3 +298,18 @@ def test_an_irrelevant_apiary_changes_nothing_of_the_others(ground, make):
     assert after.first[:3].tolist() == before.first.tolist()
     assert after.touching[:3].tolist() == before.touching.tolist()
     assert after.stay_to[:3].tolist() == before.stay_to.tolist()
+
+
+def test_a_keeper_with_one_apiary_stands_for_it(ground, make):
+    ground += [
+        make(Keeper, mark="N", name="Neighbour"),
+        make(Apiary, "2020-01-01", mark="A9", keeper="N", x_km=3.0, y_km=0.0),
+        make(Hive, "2028-01-01", mark="n", apiary="A9"),
+        make(Move, "2030-07-01", mark="m1", source="A2", target="N", what="nucleus", count_out=1),
+        make(Move, "2030-07-02", mark="m2", source="A2", target="F", what="nucleus", count_out=1),
+    ]
+    found = stage(ground)
+    assert event(found, "nucleus")[:2] == ({"c": 1.0}, ["n"])
+    assert len(found.events) == 1
+    assert any("m1" in words for words in found.guessed)
+    assert any("m2" in words for words in found.left_out)  # a firm of several apiaries: which one nobody says

@@ -70,7 +70,7 @@ class _Carrying:
         self.ground, self.notes = ground, notes
         self.hives = situation.by_mark(Hive)
         self.apiaries = situation.by_mark(Apiary)
-        self.moves = situation.rows(Move)
+        self.moves = ground.moves
         self.lots = situation.rows(ExtractionLot)
         self.outside = value("outbreak.outside_infected").value
         self.stock: dict[tuple[str, str], list[_Parcel]] = defaultdict(list)

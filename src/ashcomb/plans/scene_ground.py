@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from datetime import date
 from functools import cached_property
 from math import cos, radians, sin
@@ -28,7 +29,8 @@ CARRIED = ("hives", "nucleus")  # moves in which a named hive goes itself
 class Ground:
     """Colonies and places by number. hives, places: their marks.  xy_km: (places, 2), NaN where unplaced.
 
-    carried: ids of moves of whole hives that are told by stays alone.
+    moves: all, a keeper's only apiary in the keeper's place.  carried: ids of moves of whole hives that are told by
+    stays alone.
     """
 
     day0: date
@@ -38,6 +40,7 @@ class Ground:
     xy_km: Floats
     colonies: Colonies
     stays: tuple[Stay, ...]
+    moves: tuple[Move, ...]
     carried: frozenset[str]
 
     def at(self, day: date) -> float:
@@ -96,8 +99,9 @@ def ground_of(situation: Situation, day0: date, horizon: int, notes: Notes) -> G
     number, place = {m: j for j, m in enumerate(hives)}, {m: a for a, m in enumerate(places)}
     colonies = _colonies(situation, [known[mark] for mark in hives], day0, horizon)
     stays: list[Stay] = []
-    trips = _trips(situation, number, notes)
-    came = _came(situation, known, notes)
+    moves = moves_of(situation, notes)
+    trips = _trips(moves, known, notes)
+    came = _came(moves, known, set(situation.by_mark(Apiary)), notes)
     for mark in hives:
         j, home = number[mark], known[mark].apiary
         if home not in place:
@@ -115,7 +119,7 @@ def ground_of(situation: Situation, day0: date, horizon: int, notes: Notes) -> G
             colonies.gone[j] = min(colonies.gone[j], max(stops[-1][0], colonies.first[j]))
     whole = [*came.values(), *(move for moves in trips.values() for move in moves)]
     told = frozenset(move.id for move in whole if not _open(move, known, came))
-    return Ground(day0, horizon, hives, places, _plane(situation, kept, notes), colonies, tuple(stays), told)
+    return Ground(day0, horizon, hives, places, _plane(situation, kept, notes), colonies, tuple(stays), moves, told)
 
 
 def _colonies(situation: Situation, hives: list[Hive], day0: date, horizon: int) -> Colonies:
@@ -136,15 +140,31 @@ def _colonies(situation: Situation, hives: list[Hive], day0: date, horizon: int)
     return found
 
 
-def _trips(situation: Situation, number: dict[str, int], notes: Notes) -> dict[str, list[Move]]:
+def moves_of(situation: Situation, notes: Notes) -> tuple[Move, ...]:
+    """All moves; an end that is a keeper with one apiary on record becomes that apiary."""
+    own: dict[str, list[str]] = defaultdict(list)
+    for mark, apiary in situation.by_mark(Apiary).items():
+        own[apiary.keeper].append(mark)
+    only = {keeper: marks[0] for keeper, marks in own.items() if keeper and len(marks) == 1}
+    only = {keeper: mark for keeper, mark in only.items() if keeper not in situation.by_mark(Apiary)}
+    found = []
+    for move in situation.rows(Move):
+        source, target = only.get(move.source, move.source), only.get(move.target, move.target)
+        if (source, target) != (move.source, move.target):
+            notes.guess("A keeper with one apiary on record is taken to have used that one", named(move))
+            move = replace(move, source=source, target=target)
+        found.append(move)
+    return tuple(found)
+
+
+def _trips(moves: Sequence[Move], known: dict[str, Hive], notes: Notes) -> dict[str, list[Move]]:
     """The moves in which each hive on the list went itself, in order of their last possible day."""
     found: dict[str, list[Move]] = defaultdict(list)
-    known = situation.by_mark(Hive)
-    for move in sorted(situation.rows(Move), key=lambda m: (m.happened.last, *sort_key(m))):
+    for move in sorted(moves, key=lambda m: (m.happened.last, *sort_key(m))):
         if move.what not in CARRIED:
             continue
         for mark in move.hives:
-            if mark not in number:
+            if mark not in known:
                 notes.out("Moves name hives that are not on the list", f"{named(move)} ({mark})")
             elif not came_new(known[mark], move):
                 found[mark].append(move)
@@ -153,17 +173,16 @@ def _trips(situation: Situation, number: dict[str, int], notes: Notes) -> dict[s
     return found
 
 
-def _came(situation: Situation, known: dict[str, Hive], notes: Notes) -> dict[str, Move]:
+def _came(moves: Sequence[Move], known: dict[str, Hive], apiaries: set[str], notes: Notes) -> dict[str, Move]:
     """The hives that the list begins where and when hives arrived from an apiary, each with the move that brought it.
 
     Only where no more hives begin there then than arrived; else any of them may be one that arrived.
     """
-    apiaries = situation.by_mark(Apiary)
     begun: dict[str, list[Hive]] = defaultdict(list)
     for _, hive in sorted(known.items()):
         begun[hive.apiary].append(hive)
     found: dict[str, Move] = {}
-    for move in situation.rows(Move):
+    for move in moves:
         if move.what != "hives" or move.source not in apiaries:
             continue
         fresh = [h.mark for h in begun[move.target] if came_new(h, move) and h.mark not in found]
