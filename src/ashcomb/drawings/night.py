@@ -124,6 +124,8 @@ def _legend(drawing: Drawing, plan: NightPlan, ends: datetime, line: float) -> f
     later = [f"{words} {moment:%H:%M}" for moment, words, _, _ in _marks(plan) if moment > ends]
     if later:
         line = drawing.paragraph((EDGE, line), f"Beyond this drawing: {', '.join(later)}.")
+    if plan.order.agent not in ("", "petrol"):
+        line = drawing.paragraph((EDGE, line), plan.notes[0])
     for other in plan.alternatives:
         line = drawing.paragraph((EDGE, line), f"Fits: {other.words} {other.warning}".strip())
     return line

@@ -115,7 +115,8 @@ def night_plan(situation: Situation, profile: CodeProfile, order: NightOrder) ->
             *([petrol.gate] if petrol else []), *crew_gates(situation, roster),
             gates.landowner_gate(situation, apiary, order.day),
         ),
-        notes=(*night_notes(situation, order.apiary, night, figures), *_papers(figures)),
+        notes=(*_other_agent(order.agent, pace), *night_notes(situation, order.apiary, night, figures),
+               *_papers(figures)),
         uses=figures.taken, rules=figures.rules, assumptions=(*_ASSUMED, *doubts), cautions=(NIGHT, FUEL),
     )  # fmt: skip
 
@@ -201,6 +202,14 @@ def _alternatives(
                 teams=order.teams, hives=hives, minutes=minutes, finish=finish, words=words, warning=warning
             )
             break
+
+
+def _other_agent(agent: str, pace: Pace) -> tuple[str, ...]:
+    """The pace is that of petrol; another agent is waited for and checked in its own way."""
+    if agent in ("", "petrol"):
+        return ()
+    return (f"These hours are for pouring and a wait of {float(pace.wait):g} min, as with petrol. {agent.capitalize()} "
+            "has its own wait, check and repeat: see the agents, and follow those where they are longer.",)  # fmt: skip
 
 
 def _papers(figures: Figures) -> tuple[str, ...]:

@@ -44,6 +44,8 @@ def fuel(boxes: Mapping[str, int | None], figures: Figures) -> Fuel:
     words = (
         f"{litres(sum_l)} L in {len(doses)} doses + {float(reserve) * 100:g} % reserve = {litres(needed)} L, "
         f"carry {float(carry):.1f} L; the reserve covers top-ups."
+        if doses
+        else "No dose is known for any hive, so no fuel is reckoned."
     )
     gate = _gate(undosed, carry, cans, largest, limit)
     return Fuel(doses_ml=doses, undosed=undosed, doses_l=sum_l, needed_l=needed, carry_l=carry, cans=cans, gate=gate,
