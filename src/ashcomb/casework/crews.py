@@ -30,6 +30,7 @@ from ashcomb.records.places import Apiary, Premises
 from ashcomb.science.exact import percent
 
 MOST_DAYS = 60
+QUICK = Search(rounds=20, labels=600, most=3_000, steps=100, effort=4.0)  # for papers and pages: somebody waits
 _ORDERS = ("Order", "Infected hives to expect", "On the first day", "Hours away", "Hours driven", "Found an hour",
            "Hives")  # fmt: skip
 _CREW = re.compile(r"^(?P<people>[^@]+)@(?P<base>[^@\s]+)(?:\s+(?P<from>\d{1,2}:\d{2})-(?P<to>\d{1,2}:\d{2}))?"

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+import re
+from datetime import date, datetime
 
 from ashcomb.casework import calendar as calendars
-from ashcomb.casework import crews, proving
+from ashcomb.casework import crews, proving, surveying
 from ashcomb.casework.case import Case
 from ashcomb.casework.report import Report
 from ashcomb.kernel.errors import UserError
 from ashcomb.plans.proof import ProofAsk
+from ashcomb.plans.survey import SurveyAsk
 from ashcomb.web.asked import Asked
 
 
@@ -21,11 +23,18 @@ def methods(case: Case, asked: Asked) -> Report:
     return proving.methods_report(plan)
 
 
+def survey(case: Case, asked: Asked) -> Report:
+    """How large a survey must be."""
+    ask = SurveyAsk(apiaries=asked.whole("infected") or 1, hives=asked.whole("hives") or 1,
+                    method=asked.text("method"), visible=asked.given_number("visible"))  # fmt: skip
+    return surveying.survey_report(surveying.plan_survey(case, ask, asked.several("apiaries")))
+
+
 def visits(case: Case, asked: Asked) -> Report:
     """The order of visits."""
     ask = crews.VisitsAsk(first=asked.day("first"), days=asked.whole("days") or 5, apiaries=asked.several("apiaries"),
                           every_day=asked.flag("every_day"))  # fmt: skip
-    return crews.visits_report(crews.plan_visits(case, ask))
+    return crews.visits_report(crews.plan_visits(case, ask, search=crews.QUICK))
 
 
 def calendar(case: Case, asked: Asked) -> Report:
@@ -34,15 +43,17 @@ def calendar(case: Case, asked: Asked) -> Report:
     ask = calendars.CalendarAsk(
         first=asked.day("first"), days=asked.whole("days") or 7, teams=asked.whole("teams") or 1,
         burn=not asked.flag("store"), every_day=asked.flag("every_day"), slots=slots,
+        off=tuple(map(_off, asked.several("off"))), no_fire=tuple(map(_day, asked.several("no_fire"))),
+        split=tuple(map(_split, asked.several("split"))),
     )  # fmt: skip
     return calendars.calendar_report(calendars.plan_calendar(case, ask))
 
 
 def rounds(case: Case, asked: Asked) -> Report:
     """The follow-up rounds."""
-    day = asked.day("new_case")
-    plan = proving.rounds_at(case, _proving(asked, day_field=True))
-    return proving.rounds_report(plan, proving.moved_by(case, day) if day else ())
+    ask = _proving(asked, day_field=True)
+    plan = proving.rounds_at(case, ask)
+    return proving.rounds_report(plan, proving.moved_by(case, ask, plan))
 
 
 def proof(case: Case, asked: Asked) -> Report:
@@ -68,6 +79,25 @@ def _proving(asked: Asked, day_field: bool = False) -> proving.ProvingAsk:
     taken = ProofAsk(introduction=coming, standstill=not asked.flag("moving"))
     return proving.ProvingAsk(level=asked.text("level"), mark=asked.text("mark"), taken=taken,
                               new_case=asked.day("new_case") if day_field else None)  # fmt: skip
+
+
+def _off(text: str) -> tuple[str, date]:
+    person, _, day = text.partition("=")
+    return person, _day(day, "Who is off")
+
+
+def _day(text: str, label: str = "No fire on") -> date:
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        raise UserError(f"“{text}” is not a day.", "Write it like 2031-05-16.", label) from None
+
+
+def _split(text: str) -> tuple[str, tuple[int, ...]]:
+    apiary, _, sizes = text.partition("=")
+    if not re.fullmatch(r"\d{1,4}(\+\d{1,4})*", sizes):
+        raise UserError(f"“{text}” cannot be read.", "Write apiary and hives of each night: A07=7+7.", "Nights")
+    return apiary, tuple(int(each) for each in sizes.split("+"))
 
 
 def _moment(text: str) -> datetime:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from ashcomb.casework.crews import VisitsAsk, plan_visits
+from ashcomb.casework.crews import QUICK, VisitsAsk, plan_visits
 from ashcomb.casework.sheets.desk import Desk, head_of, position_words
 from ashcomb.casework.sheets.form import (
     Block,
@@ -25,7 +25,6 @@ from ashcomb.casework.sheets.form import (
 )
 from ashcomb.casework.sheets.ground import DEFER, foundations
 from ashcomb.kernel.time import day_words
-from ashcomb.plans.visit_solve import Search
 from ashcomb.plans.visit_windows import clock
 from ashcomb.plans.visits import CrewDay, Visit, VisitPlan
 from ashcomb.records.places import Apiary
@@ -47,7 +46,6 @@ ORDER = (
     "Every brood frame, bees shaken off. Frames that were not seen are written down as not seen.",
 )  # fmt: skip
 CAUTION = "No signs seen clears no hive: it says how much was seen, on that day, of what could show by then."
-QUICK = Search(rounds=20, labels=600, most=3_000, steps=100, effort=4.0)
 BLANK_VISITS = 6
 
 
