@@ -144,10 +144,12 @@ def test_what_a_colony_is_at_the_beginning_is_what_the_draw_says():
         assert after.colony[rows].tolist() == [row[0] for row in histories[d % 3]]
 
 
-def test_looks_after_the_end_are_left_out_and_the_scene_ahead_is_sound():
+def test_looks_after_the_end_or_without_brood_are_left_out_and_the_scene_ahead_is_sound():
     plan = Measures("looks", np.array([0, 1]), pace=1.0, rounds=4, every=100.0, wait=5.0)
-    times, places, _ = visits(plan, 400.0, 700.0)
+    times, places, _ = visits(plan, scene([0, 1]), 300)
     assert times.tolist() == [405.0, 406.0, 505.0, 506.0, 605.0, 606.0]
     assert places.tolist() == [0, 1, 0, 1, 0, 1]
+    winter = scene([0, 1])._replace(brood=np.cumsum(np.arange(2000) % 1000 < 506) * 1.0)
+    assert visits(plan, winter, 300)[0].tolist() == [405.0, 406.0]  # brood until day 505, then not until day 999
     made, killed = ahead(scene([0, 0, 1], [SUPERS]), 300, replace(plan, whole=True), np.array([1]))
     assert (made.horizon, killed, made.end[:2].tolist(), made.infectable[2]) == (700.0, 2, [408.0, 408.0], 700.0)

@@ -41,14 +41,17 @@ class Measures:
     removal: float = 3.0
 
 
-def visits(measures: Measures, now: float, stop: float) -> tuple[Floats, Ints, Floats]:
-    """Looks of a plan as the simulator takes them, none after `stop`."""
+def visits(measures: Measures, scene: Scene, days: float) -> tuple[Floats, Ints, Floats]:
+    """Looks of a plan from the horizon of a scene on, as the simulator takes them; none on a day without brood."""
+    now = scene.horizon
     places = np.tile(measures.order, measures.rounds)
     within = np.tile(np.floor(np.arange(len(measures.order)) / measures.pace), measures.rounds)
     begins = np.repeat(np.arange(measures.rounds) * measures.every, len(measures.order))
     at = now + measures.wait + begins + within
     order = np.argsort(at, kind="stable")
-    order = order[at[order] < stop]
+    order = order[at[order] < now + days]
+    day = np.minimum(at[order].astype(np.int64), len(scene.brood) - 2)
+    order = order[scene.brood[day + 1] > scene.brood[day]]
     worth = np.array([measures.notice, measures.removal, float(measures.whole)])
     return at[order].astype(float), places[order].astype(np.int64), worth
 

@@ -68,7 +68,7 @@ def forecast(
         here, killed = ahead(scene, days, plan, cases)
         simulator = Simulator(here, rates[0])
         told = simulator.many(seeds, np.zeros(0), here.horizon, scene.horizon, after, rates,
-                              visits(plan, scene.horizon, here.horizon))  # fmt: skip
+                              visits(plan, scene, days))  # fmt: skip
         return np.stack([told[:, 3], told[:, 2], told[:, 4] + killed, told[:, 5] - scene.horizon], axis=1)
 
     with ThreadPoolExecutor(workers) as pool:
