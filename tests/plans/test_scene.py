@@ -313,3 +313,23 @@ def test_a_keeper_with_one_apiary_stands_for_it(ground, make):
     assert len(found.events) == 1
     assert any("m1" in words for words in found.guessed)
     assert any("m2" in words for words in found.left_out)  # a firm of several apiaries: which one nobody says
+
+
+def test_plants_carry_nothing_and_lots_without_a_way_back_are_named(ground, make):
+    ground += [
+        make(Premises, "2020-01-01", mark="IP", type="irradiation plant"),
+        make(ExtractionLot, "2030-08-21", mark="L9", house="HH", apiaries=("A1",), supers=8),
+        make(Move, "2030-09-01", mark="m1", source="IP", target="A2", what="wet supers", count_out=5),
+    ]
+    found = stage(ground)
+    assert len(found.events) == 0
+    assert any("m1" in words for words in found.left_out)
+    assert any("L9" in words for words in found.left_out)
+
+
+def test_a_find_without_frames_is_possible(ground, make):
+    ground.append(make(Inspection, "2031-01-06", hive="a", signs="suspect"))
+    best, unnoted = value("surveillance.look_sensitivity").value, value("outbreak.unnoted_look_worth").value
+    assert stage(ground).scene.look_worth.tolist() == pytest.approx([best * unnoted])
+    ground[-1] = make(Inspection, "2031-01-06", hive="a", signs="suspect", brood_frames=0, frames_seen=0)
+    assert stage(ground).scene.look_worth.tolist() == pytest.approx([best * unnoted])

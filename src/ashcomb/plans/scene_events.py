@@ -12,7 +12,7 @@ from ashcomb.outbreak.scene import Event
 from ashcomb.plans.scene_ground import CARRIED, Ground, came_new, named
 from ashcomb.plans.scene_notes import Notes
 from ashcomb.records.movements import ExtractionLot, Move
-from ashcomb.records.places import Apiary, Hive
+from ashcomb.records.places import Apiary, Hive, Premises
 from ashcomb.records.registry import UNKNOWN
 from ashcomb.records.situation import Situation
 from ashcomb.sources.library import value
@@ -72,6 +72,7 @@ class _Carrying:
         self.apiaries = situation.by_mark(Apiary)
         self.moves = ground.moves
         self.lots = situation.rows(ExtractionLot)
+        self.plants = {place.mark for place in situation.rows(Premises) if place.type == "irradiation plant"}
         self.outside = value("outbreak.outside_infected").value
         self.stock: dict[tuple[str, str], list[_Parcel]] = defaultdict(list)
         self.new: dict[str, list[str]] = defaultdict(list)
@@ -97,7 +98,10 @@ class _Carrying:
                 if not move.hives:
                     self.notes.guess("Moves without a count count as one object", named(move))
             yield from self._dated(move, float(count))
+        sent = {move.lot for move in self.moves if move.target in self.apiaries}
         for lot in self.lots:
+            if lot.mark not in sent:
+                self.notes.out("Lots of which no way back is on record reach no hive", lot.mark)
             missing = [mark for mark in lot.apiaries if (lot.mark, mark) not in moved]
             each = (lot.supers or 1) / max(len(lot.apiaries), 1)
             for mark in missing:
@@ -148,6 +152,9 @@ class _Carrying:
     def _event(self, trip: _Trip) -> tuple[Event, Carried] | None:
         move = trip.move
         if move.id in self.ground.carried:
+            return None
+        if move.source in self.plants:
+            self.notes.out("What came back from an irradiation plant is taken to carry nothing", named(move))
             return None
         gives, outside, given = self._donors(trip)
         if move.target not in self.apiaries:

@@ -65,7 +65,8 @@ def looks_of(
         chance = min(chance * float(record.sensitivity) / assumed, 1.0) if record else chance
         if not season.has_brood(day) and not seen:
             idle, chance = idle + 1, 0.0
-        found.append((Look(j, at, max(chance, 0.01) if seen else chance, _false(look), seen),
+        chance = chance or (_worth_of(None, None, None) if seen else 0.0)  # it did find something
+        found.append((Look(j, at, chance, _false(look), seen),
                       Told(look.id, _look_words(look))))  # fmt: skip
     for count, words in ((before, "before the history begins"), (away, "at hives not there on that day")):
         if count:
