@@ -145,7 +145,7 @@ def with_database(transfers: Transfers, register: Register) -> Iterator[Table]:
     db.execute("CREATE TABLE ahead AS SELECT * FROM given")
     db.execute("CREATE TABLE behind AS SELECT target AS source, source AS target, -day AS day FROM given ORDER BY day")
     for length in (YEAR, FIVE):
-        asked = queries(transfers, length, 2)
+        asked = queries(transfers, length, 2 if length == YEAR else 1)
 
         def ask(query: Query) -> Answer:
             sign = -1 if query.back else 1
@@ -243,7 +243,7 @@ def sizes(register: Register) -> Iterator[Table]:
         raise SystemExit("Ingoing and outgoing chains do not add up alike.")
     yield Table(f"Chain sizes of all {register.places:,} units, both directions", [
         Case("one year", lambda: register.sizes(begin, begin + YEAR)), Case("five years", register.sizes),
-    ], 2, notes)  # fmt: skip
+    ], 1, notes)  # fmt: skip
 
 
 def ready(transfers: Transfers) -> Iterator[Table]:

@@ -2,18 +2,25 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from datetime import date
 from pathlib import Path
 
 import networkx as nx
+import numpy as np
 import pytest
 from tests.casework.test_register import answers, rows
 from tests.stories.test_stories_by_command import RUN, facts
 
+from ashcomb.casework import tracing
 from ashcomb.casework.case import open_case
 from ashcomb.casework.hand import this_hand
-from ashcomb.casework.register import transfers_of
+from ashcomb.casework.register import register_of, transfers_of
 from ashcomb.cli.main import app
+from ashcomb.kernel.errors import UserError
+from ashcomb.plans import trace_national
 from ashcomb.plans.trace_columns import columns_of
+from ashcomb.plans.trace_national import national_trace
 
 
 def test_the_demo_as_columns_is_the_demo_as_records(demo_folder: Path) -> None:
@@ -69,3 +76,28 @@ def test_from_a_lot_a_hive_and_a_keeper_by_command(demo_folder: Path, unit: str)
     found = facts(demo_folder, "trace", "--unit", unit, "--from", "2030-08-20", "--since", "2030-01-01")
     assert unit in {mark for mark, _ in found["starts"]}
     assert all(place["hops"] == len(place["objects"]) for place in found["forward"]["places"])
+
+
+def test_the_demo_as_a_national_register(demo_folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    told = facts(demo_folder, "trace")
+    monkeypatch.setattr(tracing, "is_national", lambda store: True)
+    read = facts(demo_folder, "trace")
+    for way in ("forward", "back"):
+        for name in ("places", "carry_over"):
+            same = [[{k: place[k] for k in ("mark", "first", "last", "hops", "evidence", "order")}
+                     for place in found[way][name]] for found in (told, read)]  # fmt: skip
+            assert same[0] == same[1]
+    assert read["forward"]["places"][1]["chain"] == "move of Mon 1 Jul 2030 A07 to A19"
+    refused = RUN.invoke(app, ["trace", str(demo_folder), "--what-if", "--json"])
+    assert (refused.exit_code, "not traced anew" in refused.output) == (2, True)
+
+
+def test_more_moves_than_anybody_can_follow_are_refused_with_their_number(demo_folder: Path) -> None:
+    with open_case(demo_folder, this_hand("reader")) as case:
+        columns, beside = register_of(case.store, max(case.hand.now_ms(), case.store.latest()))
+    few = columns.transfers
+    many = 20_001
+    row = {name: np.repeat(getattr(few, name)[:1], many) for name in trace_national._COLUMNS}
+    with pytest.raises(UserError, match=r"20,001 moves lie on chains"):
+        national_trace(replace(columns, transfers=replace(few, **row)), beside,
+                       {few.marks[int(few.source[0])]: date(2020, 1, 1)}, date(2019, 1, 1))  # fmt: skip

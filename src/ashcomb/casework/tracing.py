@@ -7,15 +7,17 @@ from datetime import date
 
 from ashcomb.casework.case import Case
 from ashcomb.casework.dates import due_dates
-from ashcomb.casework.register import transfers_of
+from ashcomb.casework.register import is_national, register_of, transfers_of
 from ashcomb.casework.report import Report, Section, Table, report, table
 from ashcomb.kernel.errors import UserError
 from ashcomb.kernel.time import Span, day_words
 from ashcomb.plans.exposures import exposures
 from ashcomb.plans.followup import FollowupPlan, followup
 from ashcomb.plans.trace import Direction, Traced, TracePlan, trace
+from ashcomb.plans.trace_national import national_trace
 from ashcomb.plans.trace_sizes import SizesPlan, trace_sizes
 from ashcomb.plans.trace_what_if import Effect, WhatIf, what_if
+from ashcomb.records.case import CaseHead
 from ashcomb.records.state import cases, hive_places
 
 _SHOWN = 30  # lines of a list for people
@@ -30,7 +32,12 @@ def trace_of(
     infectious; None takes the day that the case gives.  last: last day of the trace forward; None means no bound.
     since: first day of the trace back; None takes the program's window.
     """
-    begins = first or _infectious_from(case)
+    if is_national(case.store):
+        columns, situation = register_of(case.store, _now(case))
+        head = situation.case
+        begins = first or _infectious_from(head)
+        return national_trace(columns, situation, {unit or (head.index if head else ""): begins}, since, last)
+    begins = first or _infectious_from(case.head)
     return trace(case.situation(), {unit or case.head.index: begins}, since, last)
 
 
@@ -38,14 +45,17 @@ def what_if_of(
     case: Case, unit: str = "", first: date | None = None, last: date | None = None, since: date | None = None
 ) -> WhatIf:
     """What changes in the trace when one doubtful date is wrong by a month; arguments as for `trace_of`."""
-    begins = first or _infectious_from(case)
+    if is_national(case.store):
+        raise UserError(
+            "A register of this size is not traced again and again.", "Make a case of the moves that count."
+        )
+    begins = first or _infectious_from(case.head)
     return what_if(case.situation(), {unit or case.head.index: begins}, since, last)
 
 
 def sizes_of(case: Case, unit: str = "", first: date | None = None, last: date | None = None) -> SizesPlan:
     """Contact-chain sizes of all places of the store, or of one, in a window; a national register comes as columns."""
-    as_of = max(case.hand.now_ms(), case.store.latest())
-    return trace_sizes(transfers_of(case.store, as_of), (unit,) if unit else (), first, last)
+    return trace_sizes(transfers_of(case.store, _now(case)), (unit,) if unit else (), first, last)
 
 
 def suspicion_left(case: Case, apiary: str = "") -> FollowupPlan:
@@ -122,11 +132,15 @@ def follow_report(plan: FollowupPlan, apiary: str) -> Report:
     return report(f"Suspicion left at {apiary}", lines[0], sections, plan)
 
 
-def _infectious_from(case: Case) -> date:
-    if not case.head.infectious_from:
+def _now(case: Case) -> int:
+    return max(case.hand.now_ms(), case.store.latest())
+
+
+def _infectious_from(head: CaseHead | None) -> date:
+    if head is None or not head.infectious_from:
         raise UserError("The case does not say from when the index apiary is infectious.",
                         "Give the first day: --from DAY.")  # fmt: skip
-    return Span.parse(case.head.infectious_from).first
+    return Span.parse(head.infectious_from).first
 
 
 def _direction(found: Direction, name: str) -> Iterable[Section]:

@@ -81,15 +81,17 @@ def trace(
     starts: Mapping[str, date] | None = None,
     since: date | None = None,
     until: date | None = None,
+    columns: Columns | None = None,
 ) -> TracePlan:
     """The trace forward and back from the places that are infectious from some day on.
 
     starts: unit (a place, a hive, an extraction lot, a keeper with all places) to the day from which it is infectious;
     None takes the index apiary and the day in the case.  since: first day of the trace back; None takes the program's
     window before the earliest start.  until: last day of the trace forward; None means no bound.
+    columns: the transfers where they come from elsewhere than the situation.
     Raises UserError for an unknown unit or when no start is known.
     """
-    begin = beginning(situation, starts, since, until)
+    begin = beginning(situation, starts, since, until, columns)
     columns = begin.columns
     ahead = trace_forward(columns.transfers, begin.at, None if until is None else day_number(until))
     behind = trace_back(columns.transfers, begin.at, day_number(begin.since))

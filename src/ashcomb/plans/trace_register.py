@@ -12,7 +12,7 @@ import numpy as np
 
 from ashcomb.kernel.time import day_number
 from ashcomb.outbreak.transfers import EVIDENCE, UNKNOWN, Flags, Ints, Transfers
-from ashcomb.plans.trace_columns import columns_of, nobody, sheds_of
+from ashcomb.plans.trace_columns import Columns, columns_of, nobody, sheds_of
 from ashcomb.records.movements import MOVED
 from ashcomb.records.registry import UNKNOWN as NOBODY
 from ashcomb.records.situation import Situation
@@ -22,10 +22,10 @@ WORDS = ("source", "target", "what", "evidence", "lot")
 BESIDES = ("apiary", "premises", "keeper", "lot", "cleaning")  # kinds that the situation must hold
 
 
-def register_transfers(
+def register_columns(
     marks: Sequence[str], numbers: Mapping[str, Ints], words: Mapping[str, Ints], situation: Situation
-) -> Transfers:
-    """The transfers of a register; those of lots without a recorded move come after the moves.
+) -> Columns:
+    """The transfers of a register, without words; those of lots without a recorded move come after the moves.
 
     marks, numbers, words: columns NUMBERS and WORDS of the moves that hold, words as numbers of marks.  situation: with
     the kinds BESIDES, without moves.
@@ -50,7 +50,7 @@ def register_transfers(
     def both(moves: Ints, others: Ints) -> Ints:
         return np.concatenate([moves, others[kept]])
 
-    return Transfers(
+    transfers = Transfers(
         marks=tuple(place),
         shed=shed,
         source=both(source, more.source),
@@ -65,6 +65,7 @@ def register_transfers(
         kinds=MOVED,
         cleanings=more.cleanings,
     )
+    return Columns(transfers, (), (), tuple(lots))
 
 
 def _of(columns: Mapping[str, Ints], which: Flags) -> dict[str, Ints]:

@@ -44,13 +44,20 @@ class Begin:
         return {marks[start.place]: day for start, (_, day) in zip(self.at, self.units, strict=True)}
 
 
-def beginning(situation: Situation, units: Mapping[str, date] | None, since: date | None, until: date | None) -> Begin:
+def beginning(
+    situation: Situation,
+    units: Mapping[str, date] | None,
+    since: date | None,
+    until: date | None,
+    columns: Columns | None = None,
+) -> Begin:
     """Finds the units of a trace among the records.
 
     units: marks to the day from which each is infectious; None takes the index apiary and the day in the case.
+    columns: the transfers where they come from elsewhere than the situation.
     Raises UserError for an unknown mark, for a hive that stood nowhere, or when no start is known.
     """
-    columns = columns_of(situation)
+    columns = columns or columns_of(situation)
     named = dict(units) if units is not None else _of_case(situation)
     whole = {mark: day for unit, day in named.items() for mark in _places_of(situation, unit)}
     if not whole:

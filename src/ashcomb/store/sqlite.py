@@ -126,6 +126,11 @@ class Store:
         with readable(self.path):
             return [Seal(*row) for row in self._db.execute("SELECT * FROM seal ORDER BY n")]
 
+    def size(self) -> int:
+        """How many records it holds."""
+        with readable(self.path):
+            return sum(int(str(count)) for (count,) in self._db.execute("SELECT count FROM seal"))
+
     def ids(self) -> set[str]:
         """The ids of all records."""
         with readable(self.path):
