@@ -13,6 +13,7 @@ from typing import Any
 
 import numpy as np
 from measure import Case, Table
+from ordinary import ORDINARY
 
 import ashcomb.science
 from ashcomb.kernel.errors import AshcombError
@@ -45,9 +46,10 @@ def tables() -> Iterator[Table]:
 def _add(table: Table, formula: Formula, make: Callable[[], Case]) -> None:
     """Adds the case, or a note why there is none; a formula that takes no arrays or no plain numbers is no fault."""
     parameters = inspect.signature(formula.function).parameters.values()
-    others = [p.name for p in parameters if p.name not in formula.inputs and p.default is p.empty]
+    known = {*formula.inputs, *ORDINARY.get(formula.name, {})}
+    others = [p.name for p in parameters if p.name not in known and p.default is p.empty]
     try:
-        if others or not formula.inputs:
+        if others or not known:
             raise ValueError(f"needs more than numbers: {', '.join(others)}")
         table.cases.append(make())
     except (AshcombError, TypeError, ValueError, AttributeError, LookupError, MemoryError) as error:
@@ -60,7 +62,7 @@ def _by_array(formula: Formula) -> Case:
     begun = perf_counter()
     result = formula.function(**trial)
     each = (perf_counter() - begun) / SINGLE
-    if not any(np.size(part) == SINGLE for part in _parts(result)):
+    if not any(np.shape(part)[:1] == (SINGLE,) for part in _parts(result)):
         raise ValueError("gives one result for all numbers")
     if each * SIZE > PATIENCE_S:
         raise ValueError(f"{each * 1e6:.0f} µs each even by arrays, too long for a million")
@@ -70,8 +72,9 @@ def _by_array(formula: Formula) -> Case:
 
 
 def _one_by_one(formula: Formula) -> Case:
-    columns = {name: numbers.tolist() for name, numbers in _arrays(formula, SINGLE).items()}
-    rows = [dict(zip(columns, row, strict=True)) for row in zip(*columns.values(), strict=True)]
+    drawn = {name: given.tolist() if _many(given) else [given] * SINGLE
+             for name, given in _arrays(formula, SINGLE).items()}  # fmt: skip
+    rows = [dict(zip(drawn, row, strict=True)) for row in zip(*drawn.values(), strict=True)]
     begun = perf_counter()
     formula.function(**rows[0])
     several = rows[: max(1, min(SINGLE, int(PATIENCE_S / 10 / (perf_counter() - begun))))]
@@ -81,14 +84,27 @@ def _one_by_one(formula: Formula) -> Case:
 
 
 def _arrays(formula: Formula, size: int) -> dict[str, Any]:
-    generator = np.random.default_rng(2)
-    return {name: _draw(quantity, generator, size) for name, quantity in formula.inputs.items()}
+    """Drawn columns of numbers, and what is given as it stands."""
+    generator, given = np.random.default_rng(2), ORDINARY.get(formula.name, {})
+    asked = {**{name: _range(quantity) for name, quantity in formula.inputs.items()}, **given}
+    return {name: _draw(span, generator, size) for name, span in asked.items()}
 
 
-def _draw(quantity: Quantity, generator: np.random.Generator, size: int) -> np.ndarray[Any, np.dtype[np.float64]]:
+def _draw(span: Any, generator: np.random.Generator, size: int) -> Any:
+    if not isinstance(span, tuple):
+        return span
+    low, high = span
+    return generator.integers(low, high + 1, size) if isinstance(low, int) else generator.uniform(low, high, size)
+
+
+def _range(quantity: Quantity) -> tuple[float, float]:
     low = quantity.low if np.isfinite(quantity.low) else min(0.0, quantity.high - 100.0)
     high = quantity.high if np.isfinite(quantity.high) else max(100.0, low + 100.0)
-    return generator.uniform(low, high, size)
+    return float(low), float(high)
+
+
+def _many(given: Any) -> bool:
+    return isinstance(given, np.ndarray)
 
 
 def _parts(result: object) -> list[Any]:
