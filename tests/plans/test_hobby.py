@@ -85,3 +85,10 @@ def test_without_another_hive_it_says_so_and_without_any_it_refuses():
         plan(*dead, follow=False)
     with pytest.raises(UserError, match="not a known apiary"):
         hobby(vale(), CODE, "X", TODAY, clocks(CODE, {}, ZONE, NOW))
+
+
+def test_without_signs_nobody_is_told_to_mark_a_hive():
+    case = vale(*hives("H01", 2))
+    found = hobby(case, CODE, "H01", TODAY, clocks(CODE, events(case), ZONE, NOW), None)
+    assert found.sick == ()
+    assert found.today[0].startswith("No signs and no positive test are on record here.")

@@ -88,9 +88,10 @@ def hobby(
 def _today(sick: tuple[str, ...], dates: Clocks) -> tuple[str, ...]:
     notify = dates.of("notify")
     told = notify is not None and notify.state in ("done", "done late")
-    names = ", ".join(sick) or "no hive yet"
+    found = f"Signs or a positive test: {', '.join(sick)}. Mark it, and do not open it again without the inspector."
+    none = "No signs and no positive test are on record here. If you see signs: mark the hive, close it, ring, wait."
     return (
-        f"Signs or a positive test: {names}. Mark it, and do not open it again without the inspector.",
+        found if sick else none,
         "The authority has been told." if told else f"Tell the authority. {notify.words if notify else ''}".strip(),
         "Nothing leaves and nothing comes: no bees, combs, honey, wax, feed or tools, not even to a friend.",
         "Leave no comb, honey or dead hive open to robbers; a dead hive is closed bee-tight and stays where it is.",
