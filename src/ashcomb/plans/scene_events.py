@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from ashcomb.kernel.time import Span
 from ashcomb.outbreak.rates import ROUTES
@@ -42,11 +42,23 @@ class Carried:
                 f" ({self.evidence})")  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True)
-class _Parcel:
-    amount: float
-    gives: tuple[tuple[int, float, float], ...]  # donor, share of the parcel, time it left the donor
-    outside: float
+@dataclass(slots=True)
+class _Stock:
+    """What a shed or a lot holds. amount: objects.  outside: contaminated ones from outside.  gives: of each donor the
+    objects, and when the first of them left it.
+    """
+
+    amount: float = 0.0
+    outside: float = 0.0
+    gives: dict[int, tuple[float, float]] = field(default_factory=dict)
+
+    def add(self, amount: float, gives: Gives, outside: float, at: float) -> None:
+        """Mixes in what came. gives: share of it by donor; a time that is None is `at`."""
+        self.amount += amount
+        self.outside += amount * outside
+        for donor, share, left in gives:
+            old = self.gives.get(donor, (0.0, at))
+            self.gives[donor] = old[0] + share * amount, min(old[1], at if left is None else left)
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +86,7 @@ class _Carrying:
         self.lots = situation.rows(ExtractionLot)
         self.plants = {place.mark for place in situation.rows(Premises) if place.type == "irradiation plant"}
         self.outside = value("outbreak.outside_infected").value
-        self.stock: dict[tuple[str, str], list[_Parcel]] = defaultdict(list)
+        self.stock: dict[tuple[str, str], _Stock] = defaultdict(_Stock)
         self.new: dict[str, list[str]] = defaultdict(list)
         for mark, hive in sorted(self.hives.items()):
             self.new[hive.apiary].append(mark)
@@ -184,24 +196,18 @@ class _Carrying:
             if here:
                 return [(j, 1 / len(here), None) for j in here], 0.0, f"any of {len(here)} hives at {move.source}"
             return [], self.outside, f"{move.source}, where no hive is on record"
-        parcels = self._parcels(move)
-        total = sum(parcel.amount for parcel in parcels)
-        if not total:
+        held = self._held(move)
+        if held is None:
             return [], self.outside, f"{move.source}, whose sources are not on record"
-        shares: dict[tuple[int, float], float] = defaultdict(float)
-        for parcel in parcels:
-            for donor, share, at in parcel.gives:
-                shares[donor, at] += share * parcel.amount / total
-        mixed = sum(parcel.outside * parcel.amount for parcel in parcels) / total
-        givers = {donor for donor, _ in shares}
-        gives: Gives = [(donor, share, min(at, trip.first)) for (donor, at), share in sorted(shares.items())]
+        gives: Gives = [(j, amount / held.amount, min(at, trip.first)) for j, (amount, at) in held.gives.items()]
         lot = f", lot {move.lot}" if move.lot else ""
-        return gives, mixed, f"what {len(givers)} hives gave to {move.source}{lot}"
+        return gives, held.outside / held.amount, f"what {len(gives)} hives gave to {move.source}{lot}"
 
-    def _parcels(self, move: Move) -> list[_Parcel]:
-        group = _GROUP.get(move.what, move.what)
-        lot = self.stock.get((move.source, f"lot {move.lot}"), []) if move.lot else []
-        return lot or self.stock.get((move.source, group), [])
+    def _held(self, move: Move) -> _Stock | None:
+        """What the lot holds in a shed, else what the shed holds of that kind."""
+        keys = [(move.source, f"lot {move.lot}")] if move.lot else []
+        keys.append((move.source, _GROUP.get(move.what, move.what)))
+        return next((self.stock[key] for key in keys if key in self.stock), None)
 
     def _shelve(self, trip: _Trip, gives: Gives, outside: float) -> None:
         """Keeps what came to a shed, so that what leaves it later carries its mixture."""
@@ -209,11 +215,9 @@ class _Carrying:
         if move.target == UNKNOWN or move.target not in self.ground.place:
             self.notes.out("What went out of sight, to keepers or places without hives on record", named(move))
             return
-        left = tuple((j, share, trip.last if at is None else at) for j, share, at in gives)
-        parcel = _Parcel(trip.count, left, outside)
-        self.stock[move.target, _GROUP.get(move.what, move.what)].append(parcel)
-        if move.lot:
-            self.stock[move.target, f"lot {move.lot}"].append(parcel)
+        keys = [_GROUP.get(move.what, move.what), *([f"lot {move.lot}"] if move.lot else [])]
+        for key in keys:
+            self.stock[move.target, key].add(trip.count, gives, outside, trip.last)
 
     def _receivers(self, trip: _Trip) -> tuple[list[int], float, str]:
         """Receiving colonies, objects for each, and in words."""
