@@ -17,7 +17,7 @@ from ashcomb.records.state import hives_at
 
 MOST_HIVES = 5  # more do not fit on two pages; the ordinary papers are for them
 LONGEST = 180  # characters of one sentence on two pages
-FIELD = 60  # characters of one field in the head
+FIELD = 110  # characters of one field in the head
 MOST_LINES = {"today": 12, "other": 6, "dates": 11, "follow": 8}
 OVERLEAF = 41  # printed lines that page 2 holds beside the table and the notes
 A_LINE = 105  # characters of a printed line, at the least

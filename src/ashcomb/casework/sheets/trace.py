@@ -56,8 +56,7 @@ def _lists(desk: Desk, plan: TracePlan | None) -> list[Block]:
 
 
 def _grid(desk: Desk, heading: str, places: Sequence[Traced]) -> Grid:
-    cells = [(p.mark, _keeper(desk, p.mark), p.chain + (f"; surer order: {p.surer}" if p.surer else ""), _days(p),
-              p.evidence, p.order, "", "") for p in places]  # fmt: skip
+    cells = [(p.mark, _keeper(desk, p.mark), _chain(p), _days(p), p.evidence, p.order, "", "") for p in places]
     none = () if places or desk.blank else ("No recorded move leads there.",)
     return Grid(heading, _COLUMNS, rows(cells), spare=desk.spare(9), lines=none)
 
@@ -81,3 +80,8 @@ def _keeper(desk: Desk, mark: str) -> str:
     keeper = desk.situation.by_mark(Keeper).get(place.keeper) if place and place.keeper else None
     who = f"{keeper.name} {keeper.phone}".strip() if keeper else ""
     return "; ".join(part for part in (place.name if place else "", who) if part)
+
+
+def _chain(place: Traced) -> str:
+    """The chain with room to break between its moves."""
+    return place.chain.replace("→", " → ") + (f"; surer order: {place.surer}" if place.surer else "")
