@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from scipy.integrate import solve_ivp
 
 from ashcomb.science.fire import (
     crib_flaming_s,
@@ -93,6 +94,20 @@ def test_crib_of_a_hive():
     assert float(crib_flaming_s(30.0, rate)) / 60 == pytest.approx(7.25, abs=0.1)
     # Tight frames: the gaps decide, 4.4e-4 (S/h)(m/D).
     assert float(crib_kg_s(30.0, 0.02, 1.0, 0.005, 0.5)) == pytest.approx(4.4e-4 * 0.01 * 1500)
+
+
+def test_a_crib_flames_as_long_as_its_falling_rate_integrated():
+    # dm/dt = -r (m/m0)^0.5, stepped by scipy to a ten-thousandth, where 1 % of the time is left.
+    run = solve_ivp(lambda _, m: -0.138 * np.sqrt(np.maximum(m, 0) / 30.0), (0, 1e4), [30.0], rtol=1e-9, atol=1e-9,
+                    events=_nearly_gone)  # fmt: skip
+    assert float(crib_flaming_s(30.0, 0.138)) == pytest.approx(run.t_events[0][0] / 0.99, rel=1e-4)
+
+
+def _nearly_gone(_: float, mass: np.ndarray) -> float:
+    return float(mass[0] - 30.0 * 1e-4)
+
+
+_nearly_gone.terminal = True  # type: ignore[attr-defined]
 
 
 def test_heat_of_wood_and_of_a_hive():
