@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from itertools import pairwise
 
 from ashcomb.drawings.axes import Scale
 from ashcomb.drawings.svg import DASHED, DOTTED, EDGE, GREY, PALE, SMALL, WIDTH, Drawing
 
 LEFT, TOP, HIGH = 70.0, 84.0, 250.0
+CLOSE = 34.0  # figures nearer to each other than this would touch
 DISCLAIMER = (
     "A curve above the line clears no hive: the law's dates, and every gate of the release, stand beside it.",
 )
@@ -48,9 +50,13 @@ def draw_freedom(curve: FreedomCurve) -> str:
     if curve.planned:
         start = curve.past[-1:] or curve.planned[:1]
         _course(drawing, across, up, (*start, *curve.planned), DOTTED)
+        before, below = -CLOSE, 0.0
         for day, share in curve.planned:
-            drawing.circle((across(day.toordinal()), up(share)), 4.5)
-            drawing.text((across(day.toordinal()), up(share) + 20), f"{share:.0%}", size=SMALL, anchor="middle")
+            x = across(day.toordinal())
+            y = max(up(share) + 20, below + 14 if x - before < CLOSE else 0.0)  # neighbours: one below the other
+            drawing.circle((x, up(share)), 4.5)
+            drawing.text((x, y), f"{share:.0%}", size=SMALL, anchor="middle")
+            before, below = x, y
     if curve.past:
         day, share = curve.past[-1]
         drawing.circle((across(day.toordinal()), up(share)), 4.5, fill="#000")
@@ -76,9 +82,12 @@ def _ground(drawing: Drawing, across: Scale, up: Scale, first: date, last: date)
 
 
 def _course(drawing: Drawing, across: Scale, up: Scale, course: Course, dash: str) -> None:
-    """Steps: a look lifts the curve on its day, time lets it sink between."""
+    """Steps: what is known holds until the next day on which something was found out or could have come in."""
     if len(course) > 1:
-        drawing.path([(across(day.toordinal()), up(share)) for day, share in course], weight=1.8, dash=dash)
+        points = [(across(course[0][0].toordinal()), up(course[0][1]))]
+        for (_, held), (day, share) in pairwise(course):
+            points += [(across(day.toordinal()), up(held)), (across(day.toordinal()), up(share))]
+        drawing.path(points, weight=1.8, dash=dash)
 
 
 def _months(first: date, last: date) -> list[date]:
