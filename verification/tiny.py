@@ -20,13 +20,18 @@ LOOKS = {
 }
 
 
-def dated(looks: str, colonies: int = 4, pools: bool = False) -> tuple[Scene, Rates]:
-    """Infection comes only by what was there before and by dated events, so the sum over histories is exact."""
+def dated(
+    looks: str, colonies: int = 4, pools: bool = False, open_days: float = 0.0, sampled: tuple[str, ...] = ()
+) -> tuple[Scene, Rates]:
+    """Infection comes only by what was there before and by dated events, so the sum over histories is exact.
+
+    open_days: within so many days of day 40 the first lot came, else on day 40.  sampled: names of sampled rates.
+    """
     known = Colonies.plain(colonies, 0.1)
     known.before[0] = 0.3
     stays = [Stay(j, j % 2, 0, FOREVER) for j in range(colonies)]
     events = [
-        Event(6, 40, 40, 1.0, [(0, 0.7, None)], [1, 2], 0.05),
+        Event(6, 40, 40 + open_days, 1.0, [(0, 0.7, None)], [1, 2], 0.05),
         Event(1, 70, 70, 1.5, [(1, 0.6, None), (2, 0.3, 50.0)], [3] if colonies > 3 else [0]),
         Event(6, 100, 100, 0.5, [(3, 1.0, None)] if colonies > 3 else [(2, 1.0, None)], [0]),
     ]
@@ -34,7 +39,7 @@ def dated(looks: str, colonies: int = 4, pools: bool = False) -> tuple[Scene, Ra
     seen = [look for look in LOOKS[looks] if look.colony < colonies]
     scene = build_scene(200, known, Records(stays, NEAR, events, seen, tests, None, COIN, NONE))
     off = dict.fromkeys(("background", "touching", "apiary", "robbing"), (0.0, "switched off"))
-    return scene, rates(replaced=off)
+    return scene, rates(sampled, off)
 
 
 def pressed(looks: str, colonies: int = 2, remission: float = 0.0) -> tuple[Scene, Rates]:

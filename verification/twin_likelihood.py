@@ -97,7 +97,8 @@ def log_infection(scene: Scene, theta, h: History, j: int) -> float:
     total = log1p(-scene.before[j]) - cumulated(scene, theta, h, j, until)
     for e in range(len(h.when)):
         receives = j in scene.take[scene.take_ptr[e] : scene.take_ptr[e + 1]]
-        if receives and e != h.source[j] and (h.source[j] == NO or h.when[e] < until):
+        same_moment = h.source[j] >= 0 and h.when[e] == until and e < h.source[j]
+        if receives and e != h.source[j] and (h.source[j] == NO or h.when[e] < until or same_moment):
             total += spared(scene, theta, h, e)
     if h.source[j] == PRESSURE:
         total += log(pressure(scene, theta, h, j, h.time[j]))

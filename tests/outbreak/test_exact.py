@@ -7,28 +7,36 @@ import pytest
 from verification.exact import exact
 from verification.tiny import LOOKS, dated, pressed
 
+from ashcomb.outbreak.chain import Chain, Plan
+from ashcomb.outbreak.convergence import effective_size
+from ashcomb.outbreak.layout import TURN, packed
 from ashcomb.outbreak.posterior import Effort, sample
 
-EFFORT = Effort(ess=12_000, first=10_000, most=40_000, kept=20_000)
+EFFORT = Effort(ess=12_000, first=10_240, most=40_960, kept=20_000)
 
 
-def drawn(scene, used, seed=5):
-    found = sample(scene, used, seed, EFFORT)
+def drawn(scene, used, seed=5, effort=EFFORT):
+    """Chance of each colony with its error, number of infected and its size, mean times with theirs."""
+    found = sample(scene, used, seed, effort)
     draws, n = found.draws, len(scene.first)
-    chance = np.bincount(draws.colony, minlength=n) / draws.count
-    number = np.bincount(np.bincount(draws.draw, minlength=draws.count), minlength=n + 1) / draws.count
-    mean = np.bincount(draws.colony, weights=draws.time, minlength=n) / np.maximum(np.bincount(draws.colony), 1)
-    return chance, number, mean, found.quality.colony_ess
+    chains = int(draws.chain[-1]) + 1
+    numbers = np.bincount(draws.draw, minlength=draws.count).reshape(chains, -1)
+    share = np.bincount(numbers.ravel(), minlength=n + 1) / draws.count
+    size = effective_size(numbers.astype(float))
+    infected = np.bincount(draws.colony, minlength=n)
+    mean = np.bincount(draws.colony, weights=draws.time, minlength=n) / np.maximum(infected, 1)
+    plain = infected / draws.count
+    assert np.all(np.abs(plain - found.chance) < 4.5 * np.sqrt(plain * (1 - plain) * 3 / size) + 1e-3)
+    return found.chance, found.error, share, size, mean
 
 
-def agree(scene, used, grid, delays, remissions=1, slack=0.0):
-    chance, number, mean = exact(scene, used.vector(), grid, delays, remissions)
-    got, counts, times, ess = drawn(scene, used)
-    error = np.sqrt(np.maximum(chance * (1 - chance), 1e-4) / ess)
-    assert np.all(np.abs(got - chance) < 4.5 * error + slack), (got, chance)
-    spread = np.sqrt(np.maximum(number * (1 - number), 1e-4) / ess.min())
-    assert np.all(np.abs(counts - number) < 4.5 * spread + slack), (counts, number)
-    late = 60 / np.sqrt(np.maximum(ess * chance, 1)) * 4.5 + 200 * slack
+def agree(scene, used, grid, delays, remissions=1, slack=0.0, bounds=None):
+    chance, number, mean = exact(scene, used.vector(), grid, delays, remissions, bounds)
+    got, error, share, size, times = drawn(scene, used)
+    assert np.all(np.abs(got - chance) < 4.5 * error + slack + 1e-9), (got, chance, error)
+    spread = np.sqrt(np.maximum(number * (1 - number), 1e-4) / size)
+    assert np.all(np.abs(share - number) < 4.5 * spread + slack), (share, number)
+    late = 60 / np.sqrt(np.maximum(size * chance, 1)) * 4.5 + 200 * slack
     assert np.all(np.abs(times - mean) < late), (times, mean)
 
 
@@ -50,9 +58,50 @@ def test_one_colony_whose_signs_may_vanish():
     agree(*pressed("case, then nothing", 1, remission=0.33), 4.0, 24, 6, slack=0.006)
 
 
+@pytest.mark.parametrize("looks", ["one without signs", "case, then nothing"])
+def test_an_open_date(looks):
+    """The first lot came on any day of sixty, straddling a gift of its receiver; summed over a grid of days."""
+    agree(*dated(looks, 3, open_days=60.0), None, 2, slack=0.004)
+
+
+@pytest.mark.parametrize("looks", ["no looks", "case, then nothing"])
+def test_a_sampled_chance(looks):
+    """The chance of a wet super lies anywhere in its range, flat."""
+    agree(*dated(looks, 3, sampled=("wet supers",)), None, 2, slack=0.003, bounds={"wet supers": 12})
+
+
+def test_births_and_deaths_alone():
+    """A plan that visits no colony of itself, so births and deaths do all, with weights far from the chances."""
+    scene, used = dated("one without signs")
+    chance, number, _ = exact(scene, used.vector(), None, 2)
+    chains = []
+    for seed in range(2):
+        chain = Chain(scene, packed(scene), used, np.random.default_rng(seed))
+        weight = np.array([0.1, 0.2, 0.3, 0.4])
+        chain.follow(Plan(np.zeros(0, dtype=np.int64), weight, 6, 10**9))
+        chain.state.wholes("plan")[TURN] = 1
+        chain.run(25_000, 1)
+        chains.append(chain)
+    got = sum(np.bincount(piece[0][:, 0], minlength=4) for chain in chains for piece in chain.pieces) / 50_000
+    assert np.all(np.abs(got - chance) < 0.012), (got, chance)
+    many = np.concatenate([np.diff(piece[2], prepend=0) for chain in chains for piece in chain.pieces])
+    assert np.all(np.abs(np.bincount(many, minlength=5) / 50_000 - number) < 0.012)
+
+
+def test_one_worker_or_two_draw_the_same():
+    scene, used = pressed("case, then nothing")
+    effort = Effort(first=512, most=512)
+    one, two = sample(scene, used, 9, effort, workers=1), sample(scene, used, 9, effort, workers=2)
+    for name in ("draw", "colony", "source", "infector", "time", "onset", "turn", "length", "rates", "dates", "chain"):
+        np.testing.assert_array_equal(getattr(one.draws, name), getattr(two.draws, name))
+    np.testing.assert_array_equal(one.chance, two.chance)
+    np.testing.assert_array_equal(one.error, two.error)
+    assert (one.quality.ess, one.quality.rhat, one.stopped) == (two.quality.ess, two.quality.rhat, two.stopped)
+
+
 def test_a_wrong_rate_is_noticed():
     scene, used = dated("a case at the end")
     wrong = scene._replace(before=np.array([0.27, 0.1, 0.1, 0.1]))
     chance, _, _ = exact(wrong, used.vector(), None, 2)
-    got, _, _, ess = drawn(scene, used)
-    assert np.any(np.abs(got - chance) > 4.5 * np.sqrt(chance * (1 - chance) / ess))
+    got, error, *_ = drawn(scene, used)
+    assert np.any(np.abs(got - chance) > 4.5 * error)

@@ -46,23 +46,54 @@ def test_log_likelihood_equals_the_twin(seed):
     assert fast == pytest.approx(log_likelihood(scene, theta, history(state)), abs=1e-8)
 
 
-@pytest.mark.parametrize("seed", range(6))
-def test_what_is_kept_ready_equals_what_is_computed_anew(seed):
-    from ashcomb.outbreak.kernels import rebuild, visit
+KEPT = ("rate", "share"), ("risk", "taken")
+
+
+def plan(memory, state, theta, scene, stride=7):
+    """Colonies in turn often visited or rare, with unequal weights, so that births and deaths happen."""
+    from ashcomb.outbreak.kernels import rebuild
+    from ashcomb.outbreak.layout import MOVES, OFTEN, STRIDE, TURN
+
+    n = len(scene.first)
+    weight = np.where(np.arange(n) % 3 == 0, 0.0, 1.0 + np.arange(n) % 4)
+    often = np.flatnonzero(weight == 0.0)
+    state.floats("weight")[:] = weight / weight.sum()
+    state.floats("sums")[:] = np.cumsum(weight / weight.sum())
+    state.wholes("often")[: len(often)] = often
+    numbers = state.wholes("plan")
+    numbers[OFTEN], numbers[MOVES], numbers[STRIDE], numbers[TURN] = len(often), 8, stride, 1
+    rebuild(*memory, state.mem, state.pos, theta)
+
+
+@pytest.mark.parametrize("sampled", [(), ("background", "apiary", "latent", "wet supers")])
+@pytest.mark.parametrize("seed", range(4))
+def test_what_is_kept_ready_equals_what_is_computed_anew(seed, sampled):
+    """After hundreds of sweeps with births, deaths, open dates and sampled rates, none of which computed it anew."""
+    from ashcomb.outbreak.kernels import rebuild, sweep
+    from ashcomb.outbreak.layout import OFTEN, RARE
 
     scene = busy_scene(seed)
-    memory, state, theta = run(scene, seed, 20)
-    rebuild(*memory, state.mem, state.pos, theta)
+    memory, state, theta = run(scene, seed, 5, sampled)
+    bounds = rates(sampled).bounds()
+    bounds[:, 0], bounds[:, 1] = np.minimum(bounds[:, 0], theta), np.maximum(bounds[:, 1], theta)
+    if not sampled:
+        bounds[:] = theta[:, None]
+    plan(memory, state, theta, scene, stride=10**9)
     gen = np.random.default_rng(seed)
-    for j in range(len(scene.first)):
-        visit(*memory, state.mem, state.pos, theta, j, gen)
-    kept = {name: state.floats(name).copy() for name in ("rate", "share")}
-    counts = {name: state.wholes(name).copy() for name in ("risk", "taken")}
+    for _ in range(300):
+        sweep(*memory, state.mem, state.pos, theta, bounds, gen)
+    kept = {name: state.floats(name).copy() for name in KEPT[0]}
+    counts = {name: state.wholes(name).copy() for name in KEPT[1]}
+    numbers = state.wholes("plan")
+    rare = sorted(state.wholes("ill")[: numbers[RARE]])
+    often = state.wholes("often")[: numbers[OFTEN]]
     rebuild(*memory, state.mem, state.pos, theta)
     for name, values in kept.items():
-        np.testing.assert_allclose(values, state.floats(name), atol=1e-12)
-    for name, numbers in counts.items():
-        np.testing.assert_array_equal(numbers, state.wholes(name))
+        np.testing.assert_allclose(values, state.floats(name), atol=1e-11)
+    for name, whole in counts.items():
+        np.testing.assert_array_equal(whole, state.wholes(name))
+    infected = np.flatnonzero(state.wholes("source") > -3)
+    assert rare == sorted(set(infected) - set(often))
 
 
 @pytest.mark.parametrize("seed", range(8))

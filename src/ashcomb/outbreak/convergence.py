@@ -13,18 +13,23 @@ if TYPE_CHECKING:
     from ashcomb.outbreak.posterior import Draws
 
 _BATCHES = 20
+Tallies = list[tuple[Floats, Ints]]
 
 
 @dataclass(frozen=True)
 class Quality:
     """Least effective sample size and greatest R-hat over everything printed, with the quantities they belong to.
 
-    colony_ess, colony_rhat (n): of each colony's chance; where a colony was always or never infected all draws count.
+    chance, error (n): of each colony, see `Posterior`.  colony_ess (n): number of independent draws that would tell the
+    chance as exactly.  colony_rhat (n): agreement of the halves of the chains about it.  weakest, farthest: names.
     """
 
     ess: float
     rhat: float
     weakest: str
+    farthest: str
+    chance: Floats
+    error: Floats
     colony_ess: Floats
     colony_rhat: Floats
 
@@ -78,42 +83,86 @@ def series(scene: Scene, draws: Draws, cases: Ints) -> dict[str, Floats]:
     return found
 
 
-def quality(scene: Scene, draws: Draws, cases: Ints) -> Quality:
-    """How good the draws are."""
+def quality(scene: Scene, draws: Draws, cases: Ints, tallies: list[Tallies], burn: float) -> Quality:
+    """How good the draws are. tallies: of each chain, alike in number; the share `burn` of them is left out."""
     chains = int(draws.chain[-1]) + 1
     length = draws.count // chains
-    worst, weakest, rhat = np.inf, "", 1.0
+    sizes, agreements = {}, {}
     for name, values in series(scene, draws, cases).items():
         shaped = values.reshape(chains, length)
-        size, agreement = effective_size(shaped), split_rhat(shaped)
-        if size < worst:
-            worst, weakest = size, name
-        rhat = max(rhat, agreement)
-    ess, agree = _colonies(scene, draws, chains, length)
-    if ess.min(initial=np.inf) < worst:
-        worst, weakest = float(ess.min()), f"colony {int(ess.argmin())}"
-    return Quality(float(worst), max(rhat, float(agree.max(initial=1.0))), weakest, ess, agree)
+        sizes[name], agreements[name] = effective_size(shaped), split_rhat(shaped)
+    for name, counts in apiaries(scene, draws, cases, _batch(draws, chains, length)):
+        ess, agree = batch_quality(*counts, chains)
+        for words, all_of, worst in (("size", ess, np.argmin), ("agree", agree, np.argmax)):
+            if len(all_of):
+                k = int(worst(all_of))
+                (sizes if words == "size" else agreements)[f"{name} of apiary {k}"] = float(all_of[k])
+    late = [part[int(np.ceil(burn * len(part))) :] for part in tallies]
+    sums = np.array([tally for part in late for tally, _ in part]).T
+    visits = np.array([number for part in late for _, number in part]).T
+    chance, error, ess, agree = _colonies(sums, visits, chains)
+    if len(chance):
+        sizes[f"colony {int(ess.argmin())}"] = float(ess.min())
+        agreements[f"colony {int(agree.argmax())}"] = float(agree.max())
+    weakest, farthest = min(sizes, key=sizes.__getitem__), max(agreements, key=agreements.__getitem__)
+    return Quality(sizes[weakest], agreements[farthest], weakest, farthest, chance, error, ess, agree)
 
 
-def _colonies(scene: Scene, draws: Draws, chains: int, length: int) -> tuple[Floats, Floats]:
-    """Effective size and R-hat of each colony's chance from the means of batches; rare ones pool their batches."""
-    n, total = len(scene.first), chains * length
-    batches = min(_BATCHES, max(2, length // 5))
+def _batch(draws: Draws, chains: int, length: int) -> tuple[Ints, int]:
+    """Batch of each draw, or -1 for those at the beginning of a chain that fill none; and the size of a batch."""
+    batches = min(_BATCHES, max(2, length // 10 * 2))
     size = length // batches
-    used = size * batches
-    batch = np.where(np.arange(total) % length < used, (np.arange(total) // length) * batches
-                     + np.minimum(np.arange(total) % length // max(size, 1), batches - 1), -1)  # fmt: skip
-    row = batch[draws.draw]
-    counts = np.zeros((n, chains * batches), dtype=np.int32)
-    np.add.at(counts, (draws.colony[row >= 0], row[row >= 0]), 1)
-    p = counts.sum(axis=1) / (used * chains)
-    spread = size * (counts / size).var(axis=1, ddof=1)
-    single = p * (1 - p)
+    within = np.arange(draws.count) % length - (length - size * batches)
+    return np.where(within < 0, -1, np.arange(draws.count) // length * batches + within // max(size, 1)), size
+
+
+def apiaries(
+    scene: Scene, draws: Draws, cases: Ints, batch: tuple[Ints, int]
+) -> list[tuple[str, tuple[Floats, Floats, int]]]:
+    """Hidden cases at each apiary at the horizon, and whether there are any: (sums, sums of squares) by batch."""
+    places, (number, size) = len(scene.near_ptr) - 1, batch
+    now = np.full(len(scene.first), -1, dtype=np.int64)
+    there = (scene.stay_from <= scene.horizon) & (scene.stay_to > scene.horizon)
+    now[scene.stay_of[there]] = scene.stay_place[there]
+    now[cases] = -1
+    now[scene.end <= scene.horizon] = -1
+    kept = (now[draws.colony] >= 0) & (number[draws.draw] >= 0)
+    pairs, counts = np.unique(draws.draw[kept].astype(np.int64) * places + now[draws.colony[kept]], return_counts=True)
+    at = pairs % places * (int(number.max(initial=0)) + 1) + number[pairs // places]
+    cells = places * (int(number.max(initial=0)) + 1)
+    found = [np.bincount(at, weights, cells).reshape(places, -1).astype(np.float64)
+             for weights in (counts, counts**2, None)]  # fmt: skip
+    return [("hidden cases", (found[0], found[1], size)), ("freedom", (found[2], found[2], size))]
+
+
+def batch_quality(sums: Floats, squares: Floats, size: int, chains: int) -> tuple[Floats, Floats]:
+    """Effective size and R-hat of means, from sums and sums of squares over batches (k, chains × batches)."""
+    total = size * sums.shape[1]
+    single = np.maximum(squares.sum(axis=1) / total - (sums.sum(axis=1) / total) ** 2, 0.0)
+    return _sizes(sums / size, single, np.full(len(sums), float(total)), chains)
+
+
+def _sizes(means: Floats, single: Floats, total: Floats, chains: int) -> tuple[Floats, Floats]:
+    """The same from means of batches (k, chains × batches), the variance of single draws (k), and their number (k).
+
+    A constant counts fully. Within a half of a chain the variance is what the halves' own means leave of all.
+    """
+    parts = means.reshape(len(means), chains, -1)
+    half = max(parts.shape[2] // 2, 1)
+    middle = np.concatenate([parts[:, :, :half].mean(axis=2), parts[:, :, -half:].mean(axis=2)], axis=1)
+    error, count = means.var(axis=1, ddof=1) / means.shape[1], np.maximum(total / (2 * chains), 2.0)
     with np.errstate(divide="ignore", invalid="ignore"):
-        ess = np.where(spread > 0, total * single / spread, total)
-        means = counts.reshape(n, 2 * chains, -1)[:, :, :].sum(axis=2) / (used / 2) if batches % 2 == 0 else (
-            counts.reshape(n, chains, batches).sum(axis=2) / used)  # fmt: skip
-        half = used / 2 if batches % 2 == 0 else used
-        within = (means * (1 - means)).mean(axis=1)
-        agree = np.where(within > 0, np.sqrt((half - 1) / half + means.var(axis=1, ddof=1) / within), 1.0)
-    return np.minimum(ess, float(total)), agree
+        ess = np.where(error > 0.0, single / error, total)
+        within = np.maximum(single - middle.var(axis=1), 0.0)
+        agree = np.sqrt((count - 1.0) / count + middle.var(axis=1, ddof=1) / within)
+    return ess, np.where(single > 0.0, agree, 1.0)
+
+
+def _colonies(sums: Floats, visits: Ints, chains: int) -> tuple[Floats, Floats, Floats, Floats]:
+    """Chance, error, effective size and R-hat of each colony, from sums of chances and visits by batch (n, batches)."""
+    total = visits.sum(axis=1)
+    chance = np.clip(sums.sum(axis=1) / np.maximum(total, 1), 0.0, 1.0)
+    means = np.where(visits > 0, sums / np.maximum(visits, 1), chance[:, None])
+    ess, agree = _sizes(means, chance * (1.0 - chance), np.maximum(total, 1.0), chains)
+    error = np.sqrt(means.var(axis=1, ddof=1) / means.shape[1])
+    return chance, error, ess, agree

@@ -93,6 +93,13 @@ def log_event(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, e: 
 
 
 @compiled
+def came_before(mem: Floats, pos: Ints, e: int, source: int, time: float) -> bool:
+    """Whether an event came before an infection: of one moment, the events come in the order of their numbers."""
+    when = mem[pos[AT_WHEN] + e]
+    return when < time or (when == time and e < source)
+
+
+@compiled
 def log_own(
     num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, j: int, count: int, source: int, time: float
 ) -> float:
@@ -105,7 +112,7 @@ def log_own(
     )
     for k in range(idx[idx[AT_IN_PTR] + j], idx[idx[AT_IN_PTR] + (j + 1)]):
         e = idx[idx[AT_IN_EVENT] + k]
-        if e != source and (source == _NO or mem[pos[AT_WHEN] + e] < time):
+        if came_before(mem, pos, e, source, time):
             total += log_spared(num, idx, theta, e, mem[pos[AT_SHARE] + e])
     if source == _PRESSURE:
         total += np.log(pressure_at(num, idx, mem, pos, theta, count, time))

@@ -7,7 +7,7 @@ import numpy as np
 from ashcomb.outbreak.compiled import compiled
 from ashcomb.outbreak.kernel_chance import given_share
 from ashcomb.outbreak.kernel_state import gather, pressure_at, worth_at
-from ashcomb.outbreak.kernels import rebuild, sweep
+from ashcomb.outbreak.kernels import sweep
 from ashcomb.outbreak.layout import (
     AT_EVENT_OUTSIDE,
     AT_GIVE,
@@ -26,7 +26,6 @@ from ashcomb.outbreak.layout import (
     AT_WHEN,
     AT_WHO,
     COLONIES,
-    EVENTS,
 )
 from ashcomb.outbreak.scene import Floats, Ints
 
@@ -82,31 +81,33 @@ def advance(
     ends: Ints,
     rates: Floats,
     dates: Floats,
+    opened: Ints,
+    resume: bool,
     gen: np.random.Generator,
 ) -> int:
     """Makes up to `draws` draws, each after `thin` sweeps, and returns how many fitted into the buffers.
 
     whole: rows of (colony, source, infector).  part: rows of (time, onset, turn, length).  ends: end of each draw's
-    rows.  rates, dates: of each draw.
+    rows.  rates, dates: of each draw; dates of the events `opened`.  resume: the first draw was made before, but did
+    not fit; it is written down before any more sweeps.
     """
     row = 0
     for d in range(draws):
-        for _ in range(thin):
-            sweep(num, idx, mem, pos, theta, bounds, gen)
-        rebuild(num, idx, mem, pos, theta)
+        if d > 0 or not resume:
+            for _ in range(thin):
+                sweep(num, idx, mem, pos, theta, bounds, gen)
         for j in range(idx[COLONIES]):
             if pos[pos[AT_SOURCE] + j] != _NO:
                 if row >= len(whole):
                     return d
-                whole[row, 0], whole[row, 1], whole[row, 2] = (
-                    j,
-                    pos[pos[AT_SOURCE] + j],
-                    infector(num, idx, mem, pos, theta, j, gen),
-                )
+                whole[row, 0], whole[row, 1] = (j, pos[pos[AT_SOURCE] + j])
+                whole[row, 2] = infector(num, idx, mem, pos, theta, j, gen)
                 part[row, 0], part[row, 1] = (mem[pos[AT_TIME] + j], mem[pos[AT_ONSET] + j])
                 part[row, 2], part[row, 3] = (mem[pos[AT_TURN] + j], mem[pos[AT_LENGTH] + j])
                 row += 1
         ends[d] = row
-        rates[d] = theta
-        dates[d] = mem[pos[AT_WHEN] : pos[AT_WHEN] + idx[EVENTS]]
+        for k in range(len(theta)):
+            rates[d, k] = theta[k]
+        for k in range(len(opened)):
+            dates[d, k] = mem[pos[AT_WHEN] + opened[k]]
     return draws

@@ -27,9 +27,10 @@ SCENE_WHOLES = (
 )  # fmt: skip
 STATE_FLOATS = (
     "time", "onset", "chance", "turn", "length", "when", "share", "rate", "speed", "low", "high", "mass",
+    "weight", "sums", "tally",
 )  # fmt: skip
 STATE_WHOLES = (
-    "source", "risk", "taken", "head", "after", "ahead", "who",
+    "source", "risk", "taken", "head", "after", "ahead", "who", "visits", "often", "ill", "spot", "plan",
 )  # fmt: skip
 (
     AT_FIRST, AT_INFECTABLE, AT_END, AT_DEAD, AT_BEFORE, AT_STAY_FROM, AT_STAY_TO, AT_NEAR_FALL, AT_PRESENT,
@@ -44,11 +45,13 @@ STATE_WHOLES = (
 ) = range(36, 58)  # fmt: skip
 (
     AT_TIME, AT_ONSET, AT_CHANCE, AT_TURN, AT_LENGTH, AT_WHEN, AT_SHARE, AT_RATE, AT_SPEED, AT_LOW, AT_HIGH,
-    AT_MASS,
-) = range(12)  # fmt: skip
+    AT_MASS, AT_WEIGHT, AT_SUMS, AT_TALLY,
+) = range(15)  # fmt: skip
 (
-    AT_SOURCE, AT_RISK, AT_TAKEN, AT_HEAD, AT_AFTER, AT_AHEAD, AT_WHO,
-) = range(12, 19)  # fmt: skip
+    AT_SOURCE, AT_RISK, AT_TAKEN, AT_HEAD, AT_AFTER, AT_AHEAD, AT_WHO, AT_VISITS, AT_OFTEN, AT_ILL, AT_SPOT,
+    AT_PLAN,
+) = range(15, 27)  # fmt: skip
+OFTEN, RARE, MOVES, STRIDE, TURN = range(5)  # of the field `plan`
 _HEAD = 8
 _ROOM = 4096  # least size of the scratch for those who press on one colony
 
@@ -69,6 +72,10 @@ class State:
     could still infect, and that it did.  rate (n): pressure at the moment of infection.
     head (apiaries), after, ahead (stays): linked lists of the stays of infected colonies.
     who, speed, low, high, mass: scratch of `gather`.
+    weight, sums (n): chance that a birth picks each rare colony, 0 for those visited often; the same summed up.
+    often (n): colonies visited in every sweep.  ill, spot (n): infected rare colonies, and the place of each there.
+    tally, visits (n): sum of the chances of being infected at the visits to each colony, and number of visits.
+    plan: colonies in `often`, in `ill`, births or deaths a sweep, every how manieth sweep visits all, sweeps so far.
     """
 
     def __init__(self, scene: Scene) -> None:
@@ -76,7 +83,9 @@ class State:
         room = _ROOM + 4 * slots
         sizes = {"time": n, "onset": n, "chance": n, "turn": n, "length": n, "when": m, "share": m, "rate": n,
                  "speed": room, "low": room, "high": room, "mass": room, "source": n, "risk": m, "taken": m,
-                 "head": len(scene.near_ptr) - 1, "after": slots, "ahead": slots, "who": room}  # fmt: skip
+                 "head": len(scene.near_ptr) - 1, "after": slots, "ahead": slots, "who": room,
+                 "weight": n, "sums": n, "tally": n, "visits": n, "often": n, "ill": n, "spot": n,
+                 "plan": 5}  # fmt: skip
         floats, wholes = STATE_FLOATS, STATE_WHOLES
         starts = _starts([sizes[name] for name in floats], 0)
         places = _starts([sizes[name] for name in wholes], len(floats) + len(wholes))
@@ -89,6 +98,8 @@ class State:
         self.floats("onset")[:] = NEVER
         self.floats("turn")[:] = 1.0
         self.wholes("source")[:] = NO
+        self.wholes("often")[:] = np.arange(n)
+        self.wholes("plan")[:] = (n, 0, 0, 1, 0)
 
     def floats(self, name: str) -> Floats:
         """View of one field of floats."""

@@ -65,7 +65,7 @@ def _pool(scene: Scene, draws: Draws, p: int) -> Floats:
 
 
 def _event(scene: Scene, draws: Draws, e: int) -> Floats:
-    when, latent = draws.dates[:, e], draws.rates[:, _LATENT]
+    when, latent = draws.date_of(scene, e), draws.rates[:, _LATENT]
     share = np.full(draws.count, float(scene.event_outside[e]))
     for g in range(scene.give_ptr[e], scene.give_ptr[e + 1]):
         rows = rows_of(draws, int(scene.give[g]))

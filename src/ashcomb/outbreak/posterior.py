@@ -12,19 +12,22 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from ashcomb.outbreak.chain import Chain as Chain
+from ashcomb.outbreak.chain import _infect as _infect
+from ashcomb.outbreak.chain import plan_of
+from ashcomb.outbreak.chain import start as start
 from ashcomb.outbreak.convergence import Quality, quality
-from ashcomb.outbreak.layout import Packed, State, packed
+from ashcomb.outbreak.layout import packed
 from ashcomb.outbreak.rates import Rates
-from ashcomb.outbreak.scene import BEFORE, NEVER, NO, PRESSURE, Floats, Ints, Scene
-from ashcomb.outbreak.season import BroodClock
+from ashcomb.outbreak.scene import Floats, Ints, Scene
 
 
 @dataclass(frozen=True)
 class Draws:
     """Draws of histories as rows, one for each infected colony of each draw; chain after chain, in order of drawing.
 
-    draw, colony, source, infector (rows).  time, onset, turn, length (rows).  rates (draws, k), dates (draws, m).
-    chain (draws): number of the chain.
+    draw, colony, source, infector (rows).  time, onset, turn, length (rows).  rates (draws, k).
+    opened (m): events with an open date; dates (draws, m): their times.  chain (draws): number of the chain.
     """
 
     draw: Ints
@@ -38,16 +41,26 @@ class Draws:
     rates: Floats
     dates: Floats
     chain: Ints
+    opened: Ints = field(default_factory=lambda: np.zeros(0, dtype=np.int64))
 
     @property
     def count(self) -> int:
         """Number of draws."""
         return len(self.chain)
 
+    def date_of(self, scene: Scene, event: int) -> Floats:
+        """Time of one event in each draw."""
+        at = np.flatnonzero(self.opened == event)
+        return self.dates[:, at[0]] if len(at) else np.full(self.count, scene.event_from[event])
+
 
 @dataclass(frozen=True)
 class Posterior:
-    """Draws with how good they are. stopped: 'enough', 'limit' or 'cancelled'.  sweeps: of each chain, burn-in too."""
+    """Draws with how good they are. stopped: 'enough', 'limit' or 'cancelled'.  sweeps: of each chain, burn-in too.
+
+    chance, error (n): chance that each colony was infected by the horizon, with its Monte Carlo standard error. It is
+    the mean of the chance at each visit, less noisy than the share of draws in which the colony is infected.
+    """
 
     draws: Draws
     quality: Quality
@@ -55,21 +68,34 @@ class Posterior:
     sweeps: int
     seed: int
 
+    @property
+    def chance(self) -> Floats:
+        """Chance of each colony, shape (n,)."""
+        return self.quality.chance
+
+    @property
+    def error(self) -> Floats:
+        """Its standard error, shape (n,)."""
+        return self.quality.error
+
 
 @dataclass(frozen=True)
 class Effort:
-    """How long to draw. chains: 2 or more.  burn: share of each round's draws so far that is thrown away.
+    """How long to draw. chains: 2 or more.  burn: share of each chain so far that is thrown away.
 
-    ess, rhat: every printed quantity must reach them.  first: sweeps of the first round; each next one doubles all.
-    most: sweeps of a chain at most.  kept: draws of a chain at most (it is thinned to keep no more).
+    pilot: sweeps over all colonies before the plan of visits is made; thrown away.  stride: a sweep over all at least
+    every so many.  ess, rhat: every printed quantity must reach them.  first: sweeps of the first round; the next ones
+    are as long as the first lacked.  most: sweeps of a chain at most.  kept: draws of a chain at most (it is thinned).
     """
 
     chains: int = 4
     burn: float = 0.2
+    pilot: int = 40
+    stride: int = 32
     ess: float = 1000.0
     rhat: float = 1.01
-    first: int = 500
-    most: int = 40_000
+    first: int = 1024
+    most: int = 65_536
     kept: int = 2500
 
 
@@ -91,119 +117,42 @@ def sample(
     memory = packed(scene)
     chains = [Chain(scene, memory, rates, np.random.Generator(np.random.Philox(stream))) for stream in streams]
     known = np.zeros(0, dtype=np.int64) if cases is None else cases
-    done, sweeps, stopped = 0, effort.first, ""
+    until, stopped = effort.first, ""
     with ThreadPoolExecutor(workers) as pool:
+        pilots = list(pool.map(lambda chain: chain.pilot(effort.pilot), chains))
+        visits = np.maximum(sum(visits for _, visits in pilots), 1)
+        plan = plan_of(scene, sum(sums for sums, _ in pilots) / visits, effort.stride)
+        for chain in chains:
+            chain.follow(plan)
         while not stopped:
-            thin = max(1, -(-sweeps // (effort.kept * 2)))
-            list(pool.map(lambda chain, n=sweeps - done, t=thin: chain.run(n, t), chains))
-            done = sweeps
-            draws = _joined(chains, effort)
-            found = quality(scene, draws, known)
+            thin = 1 << max(0, -(-until // (2 * effort.kept)) - 1).bit_length()
+            list(pool.map(lambda chain, n=until, t=thin: chain.go_on(n, t), chains))
+            draws, done = _joined(chains, effort), chains[0].sweeps
+            found = quality(scene, draws, known, [chain.tallies for chain in chains], effort.burn)
             if found.ess >= effort.ess and found.rhat < effort.rhat:
                 stopped = "enough"
             elif done >= effort.most:
                 stopped = "limit"
             elif progress is not None and not progress(done, found):
                 stopped = "cancelled"
-            sweeps = min(max(2 * done, done + 1), effort.most)
+            until = _next(done, found, effort)
     return Posterior(draws, found, stopped, done, seed)
 
 
-@dataclass
-class Chain:
-    """One chain with its own stream of randomness. pieces: what it drew, with the sweeps that lie behind each draw."""
-
-    scene: Scene
-    memory: Packed
-    rates: Rates
-    gen: np.random.Generator
-    pieces: list[tuple[Ints, Floats, Ints, Floats, Floats, Ints]] = field(default_factory=list)
-    sweeps: int = 0
-
-    def __post_init__(self) -> None:
-        from ashcomb.outbreak.kernels import rebuild
-
-        self.theta = self.rates.vector()
-        self.theta[0] = max(self.theta[0], 1e-15)
-        self.bounds = self.rates.bounds()
-        self.state = start(self.scene, self.gen)
-        rebuild(*self.memory, self.state.mem, self.state.pos, self.theta)
-
-    def run(self, sweeps: int, thin: int) -> None:
-        from ashcomb.outbreak.kernel_record import advance
-
-        left = max(1, sweeps // thin)
-        room = 4 * len(self.theta) + 64 * left + 4 * int((self.state.wholes("source") > NO).sum() + 16) * left
-        while left > 0:
-            whole, part = np.empty((room, 3), dtype=np.int64), np.empty((room, 4))
-            ends, rates = np.empty(left, dtype=np.int64), np.empty((left, len(self.theta)))
-            dates = np.empty((left, len(self.scene.event_kind)))
-            made = advance(*self.memory, self.state.mem, self.state.pos, self.theta, self.bounds, left, thin, whole,
-                           part, ends, rates, dates, self.gen)  # fmt: skip
-            rows = ends[made - 1] if made else 0
-            at = self.sweeps + thin * np.arange(1, made + 1)
-            self.pieces.append((whole[:rows].copy(), part[:rows].copy(), ends[:made], rates[:made], dates[:made], at))
-            self.sweeps += made * thin
-            left -= made
-            room *= 1 if made else 2
-
-
-def start(scene: Scene, gen: np.random.Generator) -> State:
-    """A first history: every colony with a positive finding is infected early enough to show it, no other is."""
-    state = State(scene)
-    open_days = scene.event_to - scene.event_from
-    state.floats("when")[:] = scene.event_from + gen.random(len(open_days)) * open_days
-    for j, at in _findings(scene).items():
-        _infect(scene, state, j, at, gen)
-    return state
-
-
-def _findings(scene: Scene) -> dict[int, float]:
-    """Colonies with a positive finding of their own, and its first time; of a pool the first member stands for all."""
-    found: dict[int, float] = {}
-    owner = np.repeat(np.arange(len(scene.first)), np.diff(scene.look_ptr))
-    for k in np.flatnonzero(scene.look_found):
-        found[int(owner[k])] = min(found.get(int(owner[k]), np.inf), float(scene.look_time[k]))
-    for p in np.flatnonzero(scene.pool_found):
-        members = scene.pool[scene.pool_ptr[p] : scene.pool_ptr[p + 1]]
-        if len(members) and not any(int(j) in found for j in members):
-            found[int(members[0])] = float(scene.pool_time[p])
-    return found
-
-
-def _infect(scene: Scene, state: State, j: int, at: float, gen: np.random.Generator) -> None:
-    first, last = scene.first[j], min(at, scene.infectable[j])
-    if last <= first:
-        if scene.before[j] <= 0.0:
-            return
-        time, source = first, BEFORE
-    else:
-        time, source = max(first, last - 20.0 - gen.random() * 200.0), PRESSURE
-    begun, wait = _brood(scene, time), _brood(scene, at) - _brood(scene, time)
-    steps = len(scene.quantile) - 1
-    chance = max(int(np.searchsorted(scene.quantile, wait, side="right")) - 1, 0) / steps * gen.random()
-    delay = float(np.interp(chance * steps, np.arange(steps + 1), scene.quantile))
-    state.floats("time")[j], state.wholes("source")[j], state.floats("chance")[j] = time, source, chance
-    state.floats("onset")[j] = _day_of(scene, begun + delay)
-
-
-def _brood(scene: Scene, day: float) -> float:
-    return float(np.interp(day, np.arange(len(scene.brood)), scene.brood))
-
-
-def _day_of(scene: Scene, brood: float) -> float:
-    if not brood <= scene.brood[-1]:
-        return NEVER
-    return float(BroodClock(scene.brood).day_of(brood))
+def _next(done: int, found: Quality, effort: Effort) -> int:
+    """Sweeps after which to look again: what the effective size lacks and a little more, at least a quarter more."""
+    lacks = 1.15 * effort.ess / max(found.ess, 1.0)
+    return min(int(done * min(max(lacks, 1.25), 2.0)), max(effort.most, done))
 
 
 def _joined(chains: list[Chain], effort: Effort) -> Draws:
     """The draws of all chains after their burn-in, thinned alike to at most `effort.kept` a chain."""
     parts = [_kept(chain, effort) for chain in chains]
     offset = np.concatenate([[0], np.cumsum([len(p["rates"]) for p in parts])])
-    columns = {name: np.concatenate([p[name] for p in parts]) for name in parts[0] if name != "draw"}
+    columns = {name: np.concatenate([p.pop(name) for p in parts]) for name in [*parts[0]] if name != "draw"}
     return Draws(
         draw=np.concatenate([p["draw"] + shift for p, shift in zip(parts, offset, strict=False)]),
+        opened=chains[0].opened,
         chain=np.repeat(np.arange(len(parts)), np.diff(offset)),
         **columns,
     )

@@ -60,17 +60,21 @@ class Source:
 
 
 def colony_chances(scene: Scene, posterior: Posterior, cases: Ints) -> Chances:
-    """The chances of each colony. cases: numbers of the known cases; a chance of drawing counts its effective size."""
+    """The chances of each colony. cases: numbers of the known cases.
+
+    The chance of signs is that of an infection times the share of signs among the draws that hold it.
+    """
     draws, n = posterior.draws, len(scene.first)
     there = scene.end[draws.colony] > scene.horizon
     seen = shows(scene, draws, np.arange(len(draws.draw)), scene.horizon)
-    infected = _share(draws, n, there)
-    size = np.minimum(posterior.quality.colony_ess, draws.count)
-    low, high = wilson(infected, size)
-    error = np.sqrt(infected * (1 - infected) / size)
+    stands, drawn = scene.end > scene.horizon, _share(draws, n, there)
+    infected = np.where(stands, posterior.chance, 0.0)
+    low, high = wilson(infected, np.maximum(posterior.quality.colony_ess, 1.0))
+    error = np.where(stands, posterior.error, 0.0)
+    signs = infected * _share(draws, n, there & seen) / np.where(drawn > 0.0, drawn, 1.0)
     link = np.zeros(len(draws.draw), dtype=bool)
     link[links(draws, cases)] = True
-    return Chances(infected, low, high, error, _share(draws, n, there & seen), _share(draws, n, np.ones_like(there)),
+    return Chances(infected, low, high, error, signs, _share(draws, n, np.ones_like(there)),
                    _share(draws, n, link))  # fmt: skip
 
 

@@ -1,0 +1,182 @@
+"""One chain of the sampler: its first history, its plan of visits, its draws and its sums of chances."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from ashcomb.outbreak.layout import MOVES, OFTEN, STRIDE, TURN, Packed, State
+from ashcomb.outbreak.rates import Rates
+from ashcomb.outbreak.scene import BEFORE, NEVER, NO, PRESSURE, Floats, Ints, Scene
+from ashcomb.outbreak.season import BroodClock
+
+PIECES = 32  # sums of chances are kept for so many pieces of a chain at most, then joined two by two
+_OFTEN, _FLOOR, _SHARE = 0.2, 0.05, 4.0
+
+
+@dataclass(frozen=True)
+class Plan:
+    """Who is visited how often. often: colonies visited in every sweep.  weight (n): of the others, for births.
+
+    moves: births or deaths a sweep.  stride: every how manieth sweep visits all.
+    """
+
+    often: Ints
+    weight: Floats
+    moves: int
+    stride: int
+
+
+def plan_of(scene: Scene, chance: Floats, stride: int) -> Plan:
+    """A plan after rough chances of infection (n). stride: at most.
+
+    Colonies with a finding, or with a chance of a fifth or more, are visited in every sweep. Births pick the others by
+    their rough chance, but never below one in twenty, as that to which an infected neighbour may raise it. Sweeps over
+    all take about a fifth of the time.
+    """
+    often = chance >= _OFTEN
+    often[list(findings(scene))] = True
+    weight = np.where(often, 0.0, np.maximum(chance, _FLOOR))
+    total = float(weight.sum())
+    moves = int(np.ceil(2.0 * total)) if total > 0.0 else 0
+    each = 5.0 * int(often.sum()) + moves + 4.0 * float(chance.sum())
+    return Plan(np.flatnonzero(often), weight / total if total else weight, moves,
+                int(np.clip(_SHARE * len(chance) / max(each, 1.0), 1, stride)))  # fmt: skip
+
+
+@dataclass
+class Chain:
+    """One chain with its own stream of randomness. pieces: what it drew, with the sweeps that lie behind each draw.
+
+    tallies: (sum of chances, visits) of each colony for pieces of `span` sweeps, the first first.
+    """
+
+    scene: Scene
+    memory: Packed
+    rates: Rates
+    gen: np.random.Generator
+    pieces: list[tuple[Ints, Floats, Ints, Floats, Floats, Ints]] = field(default_factory=list)
+    sweeps: int = 0
+    tallies: list[tuple[Floats, Ints]] = field(default_factory=list)
+    span: int = 32
+
+    def __post_init__(self) -> None:
+        from ashcomb.outbreak.kernels import rebuild
+
+        self.theta = self.rates.vector()
+        self.theta[0] = max(self.theta[0], 1e-15)
+        self.bounds = self.rates.bounds()
+        self.state = start(self.scene, self.gen)
+        self.opened = np.flatnonzero(self.scene.event_to > self.scene.event_from)
+        rebuild(*self.memory, self.state.mem, self.state.pos, self.theta)
+
+    def pilot(self, sweeps: int) -> tuple[Floats, Ints]:
+        """Visits every colony so many times and forgets what it drew; returns the sums of the second half."""
+        self.run(sweeps - sweeps // 2, sweeps - sweeps // 2)
+        self.tallied()
+        self.run(sweeps // 2, sweeps // 2)
+        self.pieces.clear()
+        self.sweeps = 0
+        return self.tallied()
+
+    def follow(self, plan: Plan) -> None:
+        """From now on visits after this plan."""
+        n, state = len(plan.often), self.state
+        state.floats("weight")[:] = plan.weight
+        state.floats("sums")[:] = np.cumsum(plan.weight)
+        state.wholes("often")[:n] = plan.often
+        numbers = state.wholes("plan")
+        numbers[OFTEN], numbers[MOVES], numbers[STRIDE], numbers[TURN] = n, plan.moves, plan.stride, 0
+        self.rebuild()
+
+    def rebuild(self) -> None:
+        """Computes anew all that is kept ready."""
+        from ashcomb.outbreak.kernels import rebuild
+
+        rebuild(*self.memory, self.state.mem, self.state.pos, self.theta)
+
+    def tallied(self) -> tuple[Floats, Ints]:
+        """Sums of chances and visits since the last call."""
+        sums, visits = self.state.floats("tally").copy(), self.state.wholes("visits").copy()
+        self.state.floats("tally")[:] = 0.0
+        self.state.wholes("visits")[:] = 0
+        return sums, visits
+
+    def go_on(self, until: int, thin: int) -> None:
+        """Draws until so many sweeps, in whole pieces, and keeps the sums of each."""
+        while self.sweeps < until:
+            if len(self.tallies) == PIECES:
+                halves = zip(self.tallies[::2], self.tallies[1::2], strict=True)
+                self.tallies = [(a[0] + b[0], a[1] + b[1]) for a, b in halves]
+                self.span *= 2
+            self.run(self.span, min(thin, self.span))
+            self.tallies.append(self.tallied())
+
+    def run(self, sweeps: int, thin: int) -> None:
+        """So many sweeps, with a draw after every `thin`."""
+        from ashcomb.outbreak.kernel_record import advance
+
+        left, resume = max(1, sweeps // thin), False
+        room = 4 * len(self.theta) + 64 * left + 4 * int((self.state.wholes("source") > NO).sum() + 16) * left
+        while left > 0:
+            whole, part = np.empty((room, 3), dtype=np.int64), np.empty((room, 4))
+            ends, rates = np.empty(left, dtype=np.int64), np.empty((left, len(self.theta)))
+            dates = np.empty((left, len(self.opened)))
+            made = advance(*self.memory, self.state.mem, self.state.pos, self.theta, self.bounds, left, thin, whole,
+                           part, ends, rates, dates, self.opened, resume, self.gen)  # fmt: skip
+            rows = ends[made - 1] if made else 0
+            at = (self.sweeps + thin * np.arange(1, made + 1)).astype(np.int64)
+            self.pieces.append((whole[:rows].copy(), part[:rows].copy(), ends[:made], rates[:made], dates[:made], at))
+            self.sweeps += made * thin
+            left -= made
+            room, resume = (room if made else 2 * room), True
+
+
+def start(scene: Scene, gen: np.random.Generator) -> State:
+    """A first history: every colony with a positive finding is infected early enough to show it, no other is."""
+    state = State(scene)
+    open_days = scene.event_to - scene.event_from
+    state.floats("when")[:] = scene.event_from + gen.random(len(open_days)) * open_days
+    for j, at in findings(scene).items():
+        _infect(scene, state, j, at, gen)
+    return state
+
+
+def findings(scene: Scene) -> dict[int, float]:
+    """Colonies with a positive finding of their own, and its first time; of a pool the first member stands for all."""
+    found: dict[int, float] = {}
+    owner = np.repeat(np.arange(len(scene.first)), np.diff(scene.look_ptr))
+    for k in np.flatnonzero(scene.look_found):
+        found[int(owner[k])] = min(found.get(int(owner[k]), np.inf), float(scene.look_time[k]))
+    for p in np.flatnonzero(scene.pool_found):
+        members = scene.pool[scene.pool_ptr[p] : scene.pool_ptr[p + 1]]
+        if len(members) and not any(int(j) in found for j in members):
+            found[int(members[0])] = float(scene.pool_time[p])
+    return found
+
+
+def _infect(scene: Scene, state: State, j: int, at: float, gen: np.random.Generator) -> None:
+    first, last = scene.first[j], min(at, scene.infectable[j])
+    if last <= first:
+        if scene.before[j] <= 0.0:
+            return
+        time, source = first, BEFORE
+    else:
+        time, source = max(first, last - 20.0 - gen.random() * 200.0), PRESSURE
+    begun, wait = _brood(scene, time), _brood(scene, at) - _brood(scene, time)
+    steps = len(scene.quantile) - 1
+    chance = max(int(np.searchsorted(scene.quantile, wait, side="right")) - 1, 0) / steps * gen.random()
+    delay = float(np.interp(chance * steps, np.arange(steps + 1), scene.quantile))
+    state.floats("time")[j], state.wholes("source")[j], state.floats("chance")[j] = time, source, chance
+    state.floats("onset")[j] = _day_of(scene, begun + delay)
+
+
+def _brood(scene: Scene, day: float) -> float:
+    return float(np.interp(day, np.arange(len(scene.brood)), scene.brood))
+
+
+def _day_of(scene: Scene, brood: float) -> float:
+    if not brood <= scene.brood[-1]:
+        return NEVER
+    return float(BroodClock(scene.brood).day_of(brood))

@@ -1,0 +1,30 @@
+"""Machine code on disk is thrown away when any source changes from which it was made."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from ashcomb.outbreak import compiled
+
+
+def test_the_stamp_follows_every_module_of_the_engine(tmp_path: Path, monkeypatch):
+    for name in ("layout", "scene", "kernel_state", "kernels", "compiled", "reach"):
+        (tmp_path / f"{name}.py").write_text(f"# {name}")
+    monkeypatch.setattr(compiled, "__file__", str(tmp_path / "compiled.py"))
+    try:
+        stamps = []
+        for name in ("", "kernel_state", "layout", "reach"):
+            if name:
+                (tmp_path / f"{name}.py").write_text("# changed")
+            compiled._stamp.cache_clear()
+            stamps.append((compiled.stamp("ashcomb.outbreak.kernels"), compiled.stamp("ashcomb.outbreak.fast_reach")))
+    finally:
+        compiled._stamp.cache_clear()
+    assert len({kernel for kernel, _ in stamps}) == 3  # reach is not its business
+    assert stamps[3][1] != stamps[0][1]
+
+
+def test_functions_carry_the_stamp():
+    from ashcomb.outbreak.kernels import visit
+
+    assert visit._cache._cache_file._source_stamp[-1] == compiled.stamp("ashcomb.outbreak.kernels")
