@@ -245,10 +245,11 @@ def _pass(moves: Moves, way: Way, room: Room, moment: int, end: int, count: int)
 @inlined
 def _move(giver: Any, taker: Any, room: Room, moment: int, count: int) -> int:
     hops, before = np.int64(room.moves[giver]) + 1, np.int64(room.moves[taker])
-    if (before == room.far) & (hops < room.far):
-        room.when[taker], room.found[count] = moment, taker
-        count += 1
-    room.moves[taker] = min(hops, before)
+    if hops < before:
+        if before == room.far:
+            room.when[taker], room.found[count] = moment, taker
+            count += 1
+        room.moves[taker] = hops
     return count
 
 
