@@ -62,7 +62,7 @@ def test_a_fine_morning_has_nothing_against_it_and_is_no_leave_to_light():
         ({"gust_kmh": 31.0}, "Gusts 31"),
         ({"rh_percent": 29.0}, "Humidity 29"),
         ({"wind_kmh": None}, "wind of at least one hour is missing"),
-        ({"gust_kmh": None}, "gusts of at least one hour is missing"),
+        ({"gust_kmh": None}, "gusts of at least one hour are missing"),
         ({"rh_percent": None}, "humidity of at least one hour is missing"),
         ({"rain_mm": None}, "rain of at least one hour is missing"),
         ({"drought_factor": 10.0, "temperature_c": 40.0, "rh_percent": 30.0}, "danger index"),

@@ -87,7 +87,7 @@ def _measured(rows: list[Weather], figures: Figures) -> Iterator[Reason]:
     calm = _worst(rows, "wind_kmh", min)
     for name, found in (("wind", wind), ("gusts", gust), ("humidity", humidity), ("rain", rain)):
         if found is None:
-            yield Reason("no-go", f"The {name} of at least one hour is missing.")
+            yield Reason("no-go", f"The {name} of at least one hour {'are' if name == 'gusts' else 'is'} missing.")
     if rain is not None and rain > 0:
         yield Reason("no-go", f"Rain, {rain:g} mm in an hour: it puts a pit fire out and bees may revive.")
     yield from _above("Wind", wind, figures.theirs("weather.max_wind_kmh", "weather.max_wind"), "no-go")
