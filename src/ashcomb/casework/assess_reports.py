@@ -13,6 +13,7 @@ from ashcomb.casework.case import Case
 from ashcomb.casework.nights import filled
 from ashcomb.casework.report import Report, Section, Table, report, table
 from ashcomb.kernel.time import moment_words
+from ashcomb.kernel.words import several
 from ashcomb.plans.assess import CAUTION, AssessPlan, GroupChance, HiveChance, assess_plan, chances_by_hive
 from ashcomb.plans.source_words import SourcesPlan, Sourcing, sources_plan
 from ashcomb.science.exact import exact, percent
@@ -54,7 +55,9 @@ def assess_report(made: Assessment, others: tuple[tuple[str, Assessment], ...] =
     hidden = sum(apiary.expected for apiary in plan.apiaries)
     lead = plan.first[0] if plan.first else None
     where = f" Look first into {lead.hive} at {lead.apiary}." if lead else ""
-    headline = f"{len(plan.cases)} known cases; about {hidden:.1f} more hidden ones are to be expected.{where}"
+    headline = (
+        f"{several(len(plan.cases), 'known case')}; about {hidden:.1f} more hidden ones are to be expected.{where}"
+    )
     sections = [
         Section("How it was drawn", (plan.held, plan.drawn)),
         Section("Hives to open first", (), table(("Hive", "Apiary", "Shows signs", "Infected", "Drawn within", "Error",
@@ -111,8 +114,9 @@ def _cases_section(plan: AssessPlan, made: Assessment, others: tuple[tuple[str, 
         base = own[hive.hive].infected
         rows.append((hive.hive, _percent(base), *(f"{_percent(each[hive.hive].infected)} "
                      f"({100 * (each[hive.hive].infected - base):+.1f})" for each in found)))  # fmt: skip
-    said = tuple(f"With {name} about {sum(a.expected for a in assessed_plan(other, 0).apiaries):.1f} hidden cases."
-                 for name, other in others)  # fmt: skip
+    noise = "A difference of less than about three errors of the hive may come from drawing alone."
+    said = (noise, *(f"With {name} about {sum(a.expected for a in assessed_plan(other, 0).apiaries):.1f} hidden cases."
+                     for name, other in others))  # fmt: skip
     columns = ("Hive", "As assessed", *(name.capitalize() for name, _ in others))
     return Section("Sensitivity: infected under other laws (difference in points)", said,
                    table(columns, rows, right=tuple(range(1, len(columns)))))  # fmt: skip

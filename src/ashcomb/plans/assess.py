@@ -134,7 +134,7 @@ def _with_reasons(stage: Staged, posterior: Posterior, hive: HiveChance) -> Hive
     why = "; ".join(f"{source_words(stage, s, hive.apiary)} {percent(exact(round(s.share, 6)))}" for s in found[:2])
     return HiveChance(hive=hive.hive, apiary=hive.apiary, infected=hive.infected, low=hive.low, high=hive.high,
                       error=hive.error, signs=hive.signs, link=hive.link, why=f"if infected: {why}" if why else "",
-                      moved=moved_most(stage, draws, j))  # fmt: skip
+                      moved=moved_most(stage, draws, j, hive.infected))  # fmt: skip
 
 
 def _groups(stage: Staged, posterior: Posterior, group: Ints, marks: Sequence[str]) -> tuple[GroupChance, ...]:

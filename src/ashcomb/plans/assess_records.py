@@ -27,21 +27,23 @@ class Moved:
     without: float | None
 
 
-def moved_most(stage: Staged, draws: Draws, colony: int, most: int = 3) -> tuple[Moved, ...]:
+def moved_most(stage: Staged, draws: Draws, colony: int, infected: float, most: int = 3) -> tuple[Moved, ...]:
     """The records that moved the chance of a colony most: looks, tests and moves of its own and of those it is tied to.
 
-    Looks at tied colonies count too, since what is known of a giver is known of its receivers.
+    Looks at tied colonies count too, since what is known of a giver is known of its receivers. infected: chance of the
+    colony as it is printed; the draws say by which factor it would change.
     """
     scene, rows = stage.scene, rows_of(draws, colony)
     there = rows if scene.end[colony] > scene.horizon else rows[:0]
     now = len(there) / draws.count
+    scale = infected / now if now else 0.0
     found: list[tuple[float, Moved]] = []
     least = value("assess.reweigh_least").value
     for kind, number in _candidates(scene, draws, colony):
         weighed = without(scene, draws, kind, number)
         told = weighed.share >= least
-        chance = weighed.chance(draws, there) if told else None
-        size = abs(chance - now) if chance is not None else _rests(draws, rows, kind, number) * now
+        chance = min(scale * weighed.chance(draws, there), 1.0) if told else None
+        size = abs(chance - infected) if chance is not None else _rests(draws, rows, kind, number) * infected
         record, words = _words(stage, kind, number)
         found.append((size, Moved(record=record, words=words, without=chance)))
     found.sort(key=lambda pair: (-pair[0], pair[1].words))

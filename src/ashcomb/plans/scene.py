@@ -9,6 +9,7 @@ import numpy as np
 
 from ashcomb.kernel.errors import UserError
 from ashcomb.kernel.time import add_months, day_words
+from ashcomb.kernel.words import several
 from ashcomb.outbreak.build import YEARS_BEYOND, Records, build_scene
 from ashcomb.outbreak.observation import LAWS, onset_quantiles
 from ashcomb.outbreak.pressure import Fall, exponential_fall, fat_tail_fall, near_apiaries
@@ -143,10 +144,9 @@ def _empty_apiaries(situation: Situation, notes: Notes) -> None:
 def history_words(stage: Staged) -> str:
     """What the scene holds, in one sentence."""
     scene = stage.scene
-    held = (
-        f"{len(stage.hives):,} hives, {len(scene.event_kind)} moves that can carry it, {len(scene.look_time):,} looks"
-    )
-    return f"{held} and {len(scene.pool_time)} tests from {day_words(stage.day0)} to {day_words(stage.day)}."
+    moves, looks = several(len(scene.event_kind), "move"), several(len(scene.look_time), "look")
+    held = f"{several(len(stage.hives), 'hive')}, {looks}, {several(len(scene.pool_time), 'test')}"
+    return f"{held} and {moves} that can carry it, from {day_words(stage.day0)} to {day_words(stage.day)}."
 
 
 def day_of(stage: Staged, at: float) -> date:
