@@ -133,6 +133,7 @@ def test_two_nights_of_one_apiary_are_over_before_its_first_fire(calendar):
     assert min(fire.begins for fire in fires) >= max(night.ends for night in nights)
     text = str(calendar_report(calendar))
     assert "fuel and embers never meet" in text
+    assert "night A07 b" in text
     assert "Local curfews, permits and animal-health orders override" in text
 
 

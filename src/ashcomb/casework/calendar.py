@@ -37,6 +37,7 @@ from ashcomb.records.places import Premises
 from ashcomb.records.state import condemned, hive_places
 
 HOUR = 60
+KILL_JOBS = ("prepare", "pit", "night", "fire", "cover", "clear")  # first words of their marks
 EFFORT = 8.0  # deterministic seconds of the search
 
 
@@ -316,17 +317,23 @@ def calendar_report(plan: RosterPlan) -> Report:
 
 
 def _day_table(entries: Sequence[Entry]) -> Table:
-    rows = [(f"{e.begins:%H:%M}", _until(e), e.kind, e.where, _who(e), ", ".join(e.kit), e.why) for e in entries]
+    rows = [(f"{e.begins:%H:%M}", _until(e), e.kind, _place(e), _who(e), ", ".join(e.kit), e.why) for e in entries]
     return table(("From", "To", "What", "Where", "Who", "With", "Why"), rows)
 
 
 def _week(days: Sequence[date], entries: Sequence[Entry]) -> Table:
     """Days down, people across, so that a free hand is seen at a glance."""
     people = sorted({person for entry in entries for person in entry.people})
-    rows = [[day_words(day)[:-5], *("; ".join(f"{e.begins:%H:%M} {e.kind} {e.where}" for e in entries
+    rows = [[day_words(day)[:-5], *("; ".join(f"{e.begins:%H:%M} {e.kind} {_place(e)}" for e in entries
                                               if person in e.people and e.begins.date() == day) or "–"
                                     for person in people)] for day in days]  # fmt: skip
     return table(("Day", *people), rows)
+
+
+def _place(entry: Entry) -> str:
+    """The place, with the part of its hives where one apiary takes several nights: A07 a."""
+    job, _, part = entry.mark.partition(" ")
+    return part if job in KILL_JOBS else entry.where
 
 
 def _until(entry: Entry) -> str:
@@ -346,7 +353,7 @@ def _by_person(entries: Sequence[Entry]) -> list[tuple[str, str, str]]:
     for entry in entries:
         for person in entry.people:
             jobs.setdefault(person, []).append(entry)
-    return [(person, "; ".join(f"{e.kind} {e.where}, {moment_words(e.begins)}" for e in own),
+    return [(person, "; ".join(f"{e.kind} {_place(e)}, {moment_words(e.begins)}" for e in own),
              f"{sum((e.ends - e.begins).total_seconds() for e in own) / 3600:.1f}")
             for person, own in sorted(jobs.items())]  # fmt: skip
 
