@@ -8,20 +8,27 @@ from ashcomb.outbreak import compiled
 
 
 def test_the_stamp_follows_every_module_of_the_engine(tmp_path: Path, monkeypatch):
-    for name in ("layout", "scene", "kernel_state", "kernels", "compiled", "reach"):
+    for name in ("layout", "scene", "kernel_state", "kernels", "compiled", "fast_reach"):
         (tmp_path / f"{name}.py").write_text(f"# {name}")
     monkeypatch.setattr(compiled, "__file__", str(tmp_path / "compiled.py"))
     try:
         stamps = []
-        for name in ("", "kernel_state", "layout", "reach"):
+        for name in ("", "kernel_state", "layout", "fast_reach"):
             if name:
                 (tmp_path / f"{name}.py").write_text("# changed")
             compiled._stamp.cache_clear()
             stamps.append((compiled.stamp("ashcomb.outbreak.kernels"), compiled.stamp("ashcomb.outbreak.fast_reach")))
     finally:
         compiled._stamp.cache_clear()
-    assert len({kernel for kernel, _ in stamps}) == 3  # reach is not its business
+    assert len({kernel for kernel, _ in stamps}) == 3  # tracing is not its business
     assert stamps[3][1] != stamps[0][1]
+
+
+def test_every_module_with_compiled_functions_has_a_part_in_a_stamp():
+    here = Path(compiled.__file__).parent
+    known = {path for name in (*compiled._KERNELS, *compiled._TRACING) for path in here.glob(f"{name}.py")}
+    for path in here.glob("*.py"):
+        assert path in known or "\n@compiled" not in path.read_text(), path.name
 
 
 def test_functions_carry_the_stamp():

@@ -2,7 +2,7 @@
 
 Importing this module imports numba, which takes a second or so: only what works on large arrays may do it, and late.
 Machine code holds a copy of every function and number that it uses, also of other modules. The compiler's own check
-looks at one file only; here machine code is thrown away when any module of the engine has changed.
+looks at one file only; here machine code is thrown away when any module that holds compiled functions has changed.
 """
 
 from __future__ import annotations
@@ -29,8 +29,9 @@ def inlined(function: F) -> F:
 
 
 def _stamped(dispatcher: object, module: str) -> object:
-    file = dispatcher._cache._cache_file  # type: ignore[attr-defined]
-    file._source_stamp = (*file._source_stamp, stamp(module))
+    file = getattr(getattr(dispatcher, "_cache", None), "_cache_file", None)
+    if file is not None:  # with the compiler switched off there is none
+        file._source_stamp = (*file._source_stamp, stamp(module))
     return dispatcher
 
 
@@ -39,9 +40,12 @@ def stamp(module: str) -> int:
     return _stamp(module.rpartition(".")[2].startswith("kernel"))
 
 
+_KERNELS = ("layout", "scene", "kernel*")
+_TRACING = ("chain_sizes", "day_order", "fast_reach", "moments", "transfers")
+
+
 @cache
 def _stamp(kernel: bool) -> int:
     here = Path(__file__).parent
-    names = ("layout", "scene", "kernel*") if kernel else ("[!k]*",)
-    files = sorted({path for name in names for path in here.glob(f"{name}.py")})
+    files = sorted({path for name in (_KERNELS if kernel else _TRACING) for path in here.glob(f"{name}.py")})
     return zlib.crc32(b"\0".join(path.read_bytes() for path in files))
