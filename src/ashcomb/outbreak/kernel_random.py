@@ -9,7 +9,7 @@ from __future__ import annotations
 import numpy as np
 import numpy.typing as npt
 
-from ashcomb.outbreak.compiled import compiled
+from ashcomb.outbreak.compiled import compiled, inlined
 
 Keys = npt.NDArray[np.uint64]
 _STEP = np.uint64(0x9E3779B97F4A7C15)
@@ -32,14 +32,14 @@ def stream(seed: np.uint64, which: int) -> np.uint64:
     return mixed(seed ^ mixed(_STEP * np.uint64(which + 1)))
 
 
-@compiled
+@inlined
 def uniform(keys: Keys, i: int) -> float:
     """Next number of stream i: from 0, below 1."""
     keys[i] += _STEP
     return np.float64(mixed(keys[i]) >> _11) * _PART
 
 
-@compiled
+@inlined
 def exponential(keys: Keys, i: int) -> float:
     """Next waiting time of stream i, mean 1."""
     return -np.log1p(-uniform(keys, i))

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from ashcomb.outbreak.compiled import compiled
+from ashcomb.outbreak.compiled import compiled, inlined
 from ashcomb.outbreak.kernel_chance import log_spared, shows
 from ashcomb.outbreak.kernel_random import Keys, exponential, luck, stream, uniform
 from ashcomb.outbreak.kernel_state import APIARY, LATENT, ROBBED, ROBBING, TOUCHING, link, onset_of, touch
@@ -53,7 +53,7 @@ from ashcomb.outbreak.scene import Floats, Ints
 _NO, _BEFORE, _PRESSURE = -3, -2, -1
 
 
-@compiled
+@inlined
 def _push(times: Floats, items: Ints, size: int, time: float, item: int) -> int:
     k = size
     while k > 0:
@@ -66,7 +66,7 @@ def _push(times: Floats, items: Ints, size: int, time: float, item: int) -> int:
     return size + 1
 
 
-@compiled
+@inlined
 def _replace_top(times: Floats, items: Ints, size: int, time: float, item: int) -> None:
     k = 0
     while True:
@@ -82,7 +82,7 @@ def _replace_top(times: Floats, items: Ints, size: int, time: float, item: int) 
     times[k], items[k] = time, item
 
 
-@compiled
+@inlined
 def _slot_at(num: Floats, idx: Ints, i: int, at: float) -> int:
     for slot in range(idx[idx[AT_STAY_PTR] + i], idx[idx[AT_STAY_PTR] + i + 1]):
         if num[idx[AT_STAY_FROM] + slot] <= at < num[idx[AT_STAY_TO] + slot]:
@@ -90,7 +90,7 @@ def _slot_at(num: Floats, idx: Ints, i: int, at: float) -> int:
     return -1
 
 
-@compiled
+@inlined
 def _stage(
     num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, place_ptr: Ints, near_ready: Floats, i: int,
     at: float, now: Floats,
@@ -114,7 +114,7 @@ def _stage(
     now[3 * i + 1], now[3 * i + 2] = min(until, num[idx[AT_STAY_TO] + slot]), place
 
 
-@compiled
+@inlined
 def _reach(idx: Ints, theta: Floats, place_ptr: Ints, near_ready: Floats, place: int) -> float:
     """Largest contact rate of a colony of worth one that stands there."""
     here, last = place_ptr[place + 1] - place_ptr[place], idx[idx[AT_NEAR_PTR] + place + 1]
@@ -122,7 +122,7 @@ def _reach(idx: Ints, theta: Floats, place_ptr: Ints, near_ready: Floats, place:
     return theta[APIARY] * here + 2.0 * max(theta[TOUCHING] - theta[APIARY], 0.0) + theta[ROBBING] * near
 
 
-@compiled
+@inlined
 def _target(
     num: Floats, idx: Ints, theta: Floats, place_ptr: Ints, place_slot: Ints, near_ready: Floats, i: int, place: int,
     at: float, keys: Keys,
@@ -152,7 +152,7 @@ def _target(
     return k if inside and k != i else -1
 
 
-@compiled
+@inlined
 def _slot_near(
     num: Floats, idx: Ints, place_ptr: Ints, place_slot: Ints, near_ready: Floats, place: int, left: float
 ) -> int:
@@ -188,7 +188,7 @@ def _wake(j: int, seed: np.uint64, keys: Keys) -> None:
     keys[2 * j], keys[2 * j + 1] = stream(seed, 2 * j), stream(seed, 2 * j + 1)
 
 
-@compiled
+@inlined
 def _can(num: Floats, idx: Ints, pos: Ints, j: int, at: float) -> bool:
     """Whether colony j lives and is free at a time."""
     free = pos[pos[AT_SOURCE] + j] == _NO
