@@ -1,0 +1,114 @@
+"""Quick form of the field trial: worlds the engine's laws did not make, its chances against the truth, known answers.
+
+The full trial (500 and 200 outbreaks) is `verification/test_field_trial.py`; its figures stand in docs/.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from verification.field_trial import record
+from verification.field_trial.belief import left_after
+from verification.field_trial.habits import HABITS, nearest
+from verification.field_trial.reliability import Given, bands, engine, given, skill
+from verification.field_trial.search import Search, by_habit, one_shot
+from verification.field_trial.trial import Ratio, ratio
+from verification.field_trial.world import World, world
+
+from ashcomb.outbreak.posterior import Effort
+
+OUTBREAKS = 10
+LEVEL = 0.999
+SHORT = Effort(chains=2, burn=0.25, ess=1e9, first=192, most=192, kept=100)
+
+
+@pytest.fixture(scope="module")
+def some_world() -> World:
+    return world(3)
+
+
+@pytest.fixture(scope="module")
+def every() -> list[Given]:
+    return [given(seed, engine(widened=True), SHORT) for seed in range(9000, 9000 + OUTBREAKS)]
+
+
+def within(every: list[Given]) -> bool:
+    """Criterion: in every band from 2 % up the mean chance given lies in the 99.9 % interval of the share infected."""
+    return all(band.true for band in bands(every, level=LEVEL) if band.low >= 0.02)
+
+
+@pytest.mark.timeout(1200)
+def test_chances_given_are_true_within_sampling_error(every: list[Given]) -> None:
+    assert within(every)
+
+
+def test_chances_ten_times_too_high_are_caught(every: list[Given]) -> None:
+    assert not within([Given(g.seed, np.minimum(10.0 * g.chance + 0.05, 1.0), g.infected) for g in every])
+
+
+def test_skill_of_the_truth_itself_is_one_and_of_the_base_rate_zero() -> None:
+    truth = np.array([True] * 3 + [False] * 97)
+    assert skill([Given(0, truth.astype(float), truth)]).brier == pytest.approx(1.0, abs=0.01)
+    flat = skill([Given(0, np.full(100, 0.03), truth)])
+    assert (flat.brier, flat.log, flat.gain, flat.expected) == pytest.approx((0.0, 0.0, 0.0, 1.0), abs=1e-9)
+
+
+def test_bands_of_chances_that_are_true_by_construction() -> None:
+    rng = np.random.default_rng(1)
+    chances = rng.beta(0.3, 6.0, (300, 50))
+    made = [Given(k, p, rng.random(50) < p) for k, p in enumerate(chances)]
+    assert all(band.true for band in bands(made, level=LEVEL))
+    assert sum(band.hives for band in bands(made)) == 300 * 50
+
+
+def test_the_same_seed_makes_the_same_world_and_the_record_is_poorer(some_world: World) -> None:
+    again = world(3)
+    assert np.array_equal(again.signs, some_world.signs)
+    assert again.now == some_world.now
+    assert len(some_world.told.event_kind) < len(some_world.full.event_kind)
+    assert some_world.told.event_to.max() < some_world.now
+    assert some_world.signs.sum() >= 5
+    assert not some_world.signs[some_world.index]
+    assert (some_world.standing[some_world.signs] >= 0).all()
+    assert some_world.infected[some_world.signs].all()
+
+
+def test_work_is_hives_opened_and_drives(some_world: World) -> None:
+    search = Search(some_world)
+    here, *others = np.flatnonzero(search.open & (some_world.standing == search.here))
+    away = np.flatnonzero(search.open & (some_world.standing != search.here))[0]
+    for colony in (here, away, others[0]):
+        search.look(int(colony))
+    assert search.cost == 3 * 1 + 2 * 10
+
+
+def test_a_prophet_does_the_least_work_and_habits_find_all(some_world: World) -> None:
+    prophet = one_shot(some_world, some_world.signs.astype(float))
+    for key in HABITS.values():
+        for renewed in (False, True):
+            works = by_habit(some_world, key, renewed)
+            assert works[0] <= works[1]
+            assert prophet[0] <= works[0]
+
+
+def test_nearest_is_no_distance_at_the_apiary_of_a_case(some_world: World) -> None:
+    km = nearest(some_world, [some_world.index])
+    assert km[some_world.standing[some_world.index]] == 0.0
+    assert (km >= 0.0).all()
+
+
+def test_left_after_looks_is_the_mean_over_the_range() -> None:
+    chance = np.linspace(0.6, 0.99, 200_001)
+    assert left_after((0.6, 0.99))[:4] == pytest.approx([((1 - chance) ** m).mean() for m in range(4)], rel=1e-4)
+    assert left_after((0.8, 0.8))[:3] == pytest.approx([1.0, 0.2, 0.04])
+
+
+def test_ratio_of_medians_by_hand() -> None:
+    rows = [{"renewed": {**{name: [10.0 * k, 1.0] for name in HABITS}, "engine": [5.0 * k, 2.0]}} for k in (1, 2, 3)]
+    assert ratio(rows, "renewed", "engine", 0) == Ratio(0.5, (0.5, 0.5), 3)
+    assert ratio(rows, "renewed", "engine", 1).median == 2.0
+
+
+def test_no_date_of_the_record_lies_after_today(some_world: World) -> None:
+    assert record.MONTH == 30
+    assert (some_world.told.event_from <= some_world.told.event_to).all()

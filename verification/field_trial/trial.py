@@ -1,0 +1,85 @@
+"""The trial of one world: the work of the engine and of the habits of today, one-shot and renewed, and ablations."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from verification.field_trial import reliability
+from verification.field_trial.belief import Belief, Range
+from verification.field_trial.habits import HABITS
+from verification.field_trial.search import by_engine, by_habit, one_shot
+from verification.field_trial.world import World, world
+
+from ashcomb.outbreak.rates import NAMES, Rates, rates
+from ashcomb.outbreak.scene import Scene
+from ashcomb.sources.library import value
+
+Works = dict[str, list[float]]  # way of searching: work until 80 % and until 95 %
+ABLATIONS = ("true record", "true record and laws")
+
+
+def trial(seed: int, ablations: bool = False, without_drive: bool = False) -> dict[str, Works | int]:
+    """All ways in the world of a seed: 'one-shot', 'renewed', and where asked those that show what limits it."""
+    made = world(seed)
+    one: Works = {name: by_habit(made, key, False) for name, key in HABITS.items()}
+    new: Works = {name: by_habit(made, key, True) for name, key in HABITS.items()}
+    belief = engine(made, made.told, reliability.engine(widened=True))
+    first = belief.chance
+    one["engine"] = one_shot(made, first)
+    one["engine, drive not counted"] = one_shot(made, first, drive=False)
+    new["engine"] = by_engine(made, belief)
+    if without_drive:
+        new["engine, drive not counted"] = by_engine(
+            made, engine(made, made.told, reliability.engine(widened=True)), drive=False
+        )
+    if ablations:
+        new["true record"] = by_engine(made, engine(made, made.full, reliability.engine(widened=True)))
+        lawful = engine(made, made.lawful, true_rates(made), (made.notice, made.notice))
+        new["true record and laws"] = by_engine(made, lawful)
+    signs, apiaries = int(made.signs.sum()), len(set(made.standing[made.signs].tolist()))
+    return {"seed": seed, "hives": int((made.standing >= 0).sum()), "apiaries": len(made.owner), "signs": signs,
+            "apiaries with signs": apiaries, "one-shot": one, "renewed": new}  # fmt: skip
+
+
+def engine(made: World, scene: Scene, used: Rates, notice: Range | None = None) -> Belief:
+    """The engine before the first hive is opened; looks of officers over their sourced range, unless given."""
+    best = value("surveillance.look_sensitivity")
+    return Belief(scene, used, made.seed, notice or (best.low, best.high))
+
+
+def true_rates(made: World) -> Rates:
+    """The rates of the truth, each as a replacement."""
+    return rates(replaced={name: (float(x), "true in this world") for name, x in zip(NAMES, made.theta, strict=True)})
+
+
+@dataclass(frozen=True)
+class Ratio:
+    """Median over outbreaks of the engine's work over the habit's, with its 95 % bootstrap interval. n: outbreaks."""
+
+    median: float
+    between: tuple[float, float]
+    n: int
+
+
+def ratio(found: list[dict], order: str, way: str, share: int, habit: str = "", rounds: int = 4000) -> Ratio:
+    """Against one habit, or against the best of each outbreak in hindsight. share: 0 for 80 %, 1 for 95 %.
+
+    A way that does not reach its share within its passes counts as infinite work.
+    """
+    rows = [row[order] for row in found if way in row[order]]
+    mine = np.array([_work(row[way][share]) for row in rows])
+    habits = np.array([[_work(row[name][share]) for name in ([habit] if habit else HABITS)] for row in rows])
+    ratios = mine / habits.min(axis=1)
+    picks = np.random.default_rng(0).integers(0, len(ratios), (rounds, len(ratios)))
+    low, high = np.quantile(np.median(ratios[picks], axis=1), [0.025, 0.975])
+    return Ratio(float(np.median(ratios)), (float(low), float(high)), len(ratios))
+
+
+def best_single(found: list[dict], order: str, share: int) -> str:
+    """The habit with the least median work over all outbreaks."""
+    return min(HABITS, key=lambda name: (np.median([_work(row[order][name][share]) for row in found]), name))
+
+
+def _work(cost: float) -> float:
+    return cost if cost == cost else np.inf
