@@ -245,11 +245,10 @@ def _pass(moves: Moves, way: Way, room: Room, moment: int, end: int, count: int)
 @inlined
 def _move(giver: Any, taker: Any, room: Room, moment: int, count: int) -> int:
     hops, before = np.int64(room.moves[giver]) + 1, np.int64(room.moves[taker])
-    if hops < before:
-        if before == room.far:
-            room.when[taker], room.found[count] = moment, taker
-            count += 1
-        room.moves[taker] = hops
+    if (before == room.far) & (hops < room.far):
+        room.when[taker], room.found[count] = moment, taker
+        count += 1
+    room.moves[taker] = min(hops, before)  # without a branch: within one, the compiler counts references and is slow
     return count
 
 
