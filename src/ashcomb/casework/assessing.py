@@ -13,11 +13,6 @@ from typing import TYPE_CHECKING, Any
 
 from ashcomb.casework import assessment_store as store
 from ashcomb.casework.case import Case
-from ashcomb.casework.closed_form import EXPOSED as EXPOSED
-from ashcomb.casework.closed_form import NOTHING as NOTHING
-from ashcomb.casework.closed_form import SIGNS as SIGNS
-from ashcomb.casework.closed_form import ZONE as ZONE
-from ashcomb.casework.closed_form import reached_since as reached_since
 from ashcomb.kernel.errors import UserError
 from ashcomb.kernel.time import utc_ms
 from ashcomb.outbreak.rates import Rates, rates

@@ -63,6 +63,8 @@ def run_demo(
         f"ashcomb serve {folder}          the pages of the case",
         f"ashcomb status {folder}         what is due and where everything stands",
         f"ashcomb night {folder} --teams 2 --agent petrol",
+        f"ashcomb assess {folder}         which hives to open first; minutes the first time, as the engine is compiled",
+        f"ashcomb sources {folder} A07    where it probably came from, by the same assessment",
     )))  # fmt: skip
     return Report("The demo outbreak of Orrow Vale (invented)", "Everything ran on one record.", tuple(sections))
 

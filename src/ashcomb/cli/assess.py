@@ -74,9 +74,9 @@ def sources(
 
 @contextmanager
 def telling() -> Iterator[Tell]:
-    """Tells on the terminal how far a run is; the first Ctrl-C cancels it at its next report."""
+    """Tells on the terminal how far a run is; the first Ctrl-C cancels it at the end of its round."""
     quiet = console(stderr=True)
-    with stoppable() as stop, quiet.status(WAIT) as status:
+    with quiet.status(WAIT) as status, stoppable(lambda: status.update("stopping at the end of this round …")) as stop:
         if not quiet.is_terminal:
             quiet.print(f"{WAIT} …")
 

@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-import signal
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
 from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Literal
@@ -13,6 +10,7 @@ import typer
 
 from ashcomb.cli.options import Folder, Json, a_day, guarded, opened
 from ashcomb.cli.render import console, show
+from ashcomb.cli.stopping import stoppable
 from ashcomb.kernel.errors import UserError
 
 if TYPE_CHECKING:
@@ -172,7 +170,7 @@ def calendar(
             split=tuple((name, _nights(text)) for name, text in map(_pair, split or ())),
             visits=_visits(case, first, days, "", None, None, None, every_day) if with_visits else None,
         )  # fmt: skip
-        with _stoppable() as stop, console(stderr=True).status("") as status:
+        with stoppable() as stop, console(stderr=True).status("") as status:
             plan = plan_calendar(case, ask, lambda weight, bound: status.update(f"placed {weight} of {bound}"), stop)
         if ics:
             ics.write_bytes(calendar_file(case, plan, person))
@@ -252,25 +250,8 @@ def _visits(
                     crews=tuple(crew or ()), roads=roads, hours=hours, every_day=every_day,
                     needs=tuple(map(_pair, needs or ())), chances=chances)  # fmt: skip
     quiet = console(stderr=True)
-    with _stoppable() as stop, quiet.status("") as status:
+    with stoppable() as stop, quiet.status("") as status:
         return plan_visits(case, ask, lambda progress: status.update(gap_words(progress)), stop)
-
-
-@contextmanager
-def _stoppable() -> Iterator[Callable[[], bool]]:
-    """While inside, the first Ctrl-C asks a search to stop with its best so far; the second one ends the program."""
-    asked: list[bool] = []
-
-    def note(*_: object) -> None:
-        if asked:
-            raise KeyboardInterrupt
-        asked.append(True)
-
-    old = signal.signal(signal.SIGINT, note)
-    try:
-        yield lambda: bool(asked)
-    finally:
-        signal.signal(signal.SIGINT, old)
 
 
 def _marks(text: str) -> tuple[str, ...]:

@@ -8,14 +8,15 @@ from contextlib import contextmanager
 
 
 @contextmanager
-def stoppable() -> Iterator[Callable[[], bool]]:
-    """While inside, the first Ctrl-C asks the work to stop; the second one ends the program."""
+def stoppable(say: Callable[[], None] = lambda: None) -> Iterator[Callable[[], bool]]:
+    """While inside, the first Ctrl-C asks the work to stop and is answered by `say`; the second ends the program."""
     asked: list[bool] = []
 
     def note(*_: object) -> None:
         if asked:
             raise KeyboardInterrupt
         asked.append(True)
+        say()
 
     old = signal.signal(signal.SIGINT, note)
     try:

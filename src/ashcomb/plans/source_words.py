@@ -126,7 +126,7 @@ def _verdict(stage: Staged, mark: str, listed: list[Source], told: bool, infecte
 
 
 def _ranked(stage: Staged, source: Source, home: str) -> RankedSource:
-    givers = ", ".join(f"{stage.hives[j]} {_share(share)}" for j, share in source.by[:NAMED])
+    givers = ", ".join(f"{stage.hives[j]} {_share(share)}" for j, share in source.by[:NAMED] if share >= 0.0005)
     return RankedSource(words=source_words(stage, source, home), share=source.share, error=source.error, givers=givers)
 
 
