@@ -15,7 +15,7 @@ from ashcomb.outbreak.scene import FOREVER, Event, Look, Pool, Stay
 
 NEAR = ((0.0, 0.0), (0.8, 0.0), (2.0, 0.0))
 USED = rates(replaced=TRIED)
-EFFORT = Effort(ess=4000, first=4096, most=16_384, kept=8000)
+EFFORT = Effort(ess=2000, first=2048, most=8192, kept=8000)
 
 
 class World:

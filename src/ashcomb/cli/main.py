@@ -7,7 +7,7 @@ from typing import Annotated
 import typer
 
 from ashcomb import __version__
-from ashcomb.cli import acts, assess, calc, cases, crews, decide, fate, forecast, sites
+from ashcomb.cli import acts, ask, assess, calc, cases, crews, decide, fate, forecast, sites
 
 app = typer.Typer(
     help="Takes an outbreak of American foulbrood from the first suspect cell to a signed all-clear.",
@@ -27,7 +27,7 @@ def start(version: Annotated[bool, typer.Option("--version", help="Print the ver
         raise typer.Exit
 
 
-for room in (cases, acts, assess, forecast, sites, fate, decide, crews, calc):
+for room in (cases, acts, assess, ask, forecast, sites, fate, decide, crews, calc):
     room.register(app)
 
 
