@@ -67,7 +67,7 @@ def _pages(address: str) -> None:
         page.set_default_timeout(600_000)
         for name, path in PAGES.items():
             page.goto(f"{address}{path}")
-            page.add_style_tag(content="form.ask { display: none }")
+            page.locator("form.ask").evaluate("form => form.remove()")
             box = page.locator("main").bounding_box()
             assert box is not None
             box["height"] = min(box["height"], TALL)
