@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from itertools import product
+from math import comb
+
 import numpy as np
 import pytest
 
@@ -9,11 +12,11 @@ from ashcomb.outbreak.build import Colonies, Records, build_scene
 from ashcomb.outbreak.observation import onset_quantiles
 from ashcomb.outbreak.posterior import Effort, sample
 from ashcomb.outbreak.rates import rates
-from ashcomb.outbreak.scene import FOREVER, Event, Look, Stay
+from ashcomb.outbreak.scene import FOREVER, Event, Look, Pool, Stay
 from ashcomb.science.onset import DAYS_IN_MONTH, signs_by_gamma, signs_by_lognormal, signs_by_table, still_infected
 from ashcomb.sources.library import value
 
-EFFORT = Effort(ess=20_000, first=20_000, most=80_000, kept=40_000)
+EFFORT = Effort(ess=20_000, first=10_240, most=81_920, kept=40_000)
 OFF = dict.fromkeys(("background", "touching", "apiary", "robbing"), (0.0, "off"))
 ALONE = (np.zeros(2, dtype=np.int64), np.zeros(0, dtype=np.int64), np.zeros(0))
 NO_REMISSION = np.array([0.0, 28.0, 7.0, 21.0])
@@ -21,8 +24,7 @@ NO_REMISSION = np.array([0.0, 28.0, 7.0, 21.0])
 
 def chance(colonies, records, horizon, replaced):
     found = sample(build_scene(horizon, colonies, records), rates(replaced=replaced), 11, EFFORT)
-    n = len(colonies.first)
-    return np.bincount(found.draws.colony, minlength=n) / found.draws.count, found
+    return found.chance, found
 
 
 def wet_supers(prior, sensitivity, months, law):
@@ -82,3 +84,69 @@ def test_freedom_after_a_survey_without_signs():
     _, found = chance(known, Records(stays, ALONE, (), looks, (), None, at_once, NO_REMISSION), 20, OFF)
     none = 1 - len(np.unique(found.draws.draw)) / found.draws.count
     assert none == pytest.approx((0.95 / (1 - 0.05 * 0.85)) ** 30 * 0.95**10, abs=0.012)
+
+
+AT_ONCE = np.linspace(0.0, 1e-3, 9)
+
+
+def survey(before, looks, pools=(), events=(), n=None):
+    """Hives infected at the beginning with these chances, signs at once, then looks, tests and events."""
+    n = n or len(before)
+    known = Colonies.plain(n)
+    known.before[:] = before
+    stays = [Stay(j, 0, 0, FOREVER) for j in range(n)]
+    records = Records(stays, ALONE, events, looks, pools, None, AT_ONCE, NO_REMISSION)
+    return chance(known, records, 60, OFF | {"wet supers": (0.3, "test")})
+
+
+@pytest.mark.parametrize(("looked", "answer"), [(30, 0.872), (37, 0.956), (40, 0.978)])
+def test_confidence_that_two_of_forty_would_have_been_seen(looked, answer):
+    """Acceptance story 7: 40 hives, 2 infected, sensitivity 0.85.
+
+    With independent hives the odds of two infected against none change by the chance to see neither, so that chance
+    can be read from the draws: 1 - it is the confidence, the same as by the hypergeometric sum.
+    """
+    p = 0.05
+    _, found = survey(p, [Look(j, 10.0, 0.85, 0.0, False) for j in range(looked)], n=40)
+    number = np.bincount(np.bincount(found.draws.draw, minlength=found.draws.count), minlength=3) / found.draws.count
+    unseen = number[2] / number[0] / (comb(40, 2) * (p / (1 - p)) ** 2)
+    by_hand = sum(comb(looked, y) * comb(40 - looked, 2 - y) / comb(40, 2) * 0.15**y for y in range(3))
+    assert 1 - unseen == pytest.approx(answer, abs=0.01)
+    assert 1 - by_hand == pytest.approx(answer, abs=0.0006)
+
+
+def test_hives_at_unequal_risk_looks_and_a_test_together():
+    """Components combine: what is left of each hive is p Π(1 - Se) / (1 - p + p Π(1 - Se)), whatever its risk."""
+    before = np.array([0.5, 0.2, 0.05, 0.2])
+    looks = [Look(0, 10.0, 0.6, 0.0, False), Look(1, 10.0, 0.6, 0.0, False), Look(0, 20.0, 0.3, 0.0, False)]
+    got, _ = survey(before, looks, [Pool(30.0, (1,), False, 0.0, 0.5, 0.5)])
+    missed = np.array([0.4 * 0.7, 0.4 * 0.5, 1.0, 1.0])
+    np.testing.assert_allclose(got, before * missed / (1 - before + before * missed), atol=0.01)
+
+
+def test_one_pooled_test_of_several_hives():
+    """Bayes over the eight cases of three hives: the chance of a negative pool is the product over its members."""
+    before = np.array([0.3, 0.2, 0.1])
+    got, _ = survey(before, [], [Pool(30.0, (0, 1, 2), True, 0.02, 0.7, 0.7)])
+    total, mine = 0.0, np.zeros(3)
+    for case in product((0, 1), repeat=3):
+        sick = np.array(case)
+        weight = np.prod(np.where(sick, before, 1 - before)) * (1 - 0.98 * 0.3 ** sick.sum())
+        total += weight
+        mine += weight * sick
+    np.testing.assert_allclose(got, mine / total, atol=0.012)
+
+
+def test_a_finding_of_imperfect_specificity():
+    """Positive predictive value: p (Se + (1 - Se) f) / (that + (1 - p) f)."""
+    got, _ = survey(np.array([0.1]), [Look(0, 10.0, 0.7, 0.05, True)])
+    seen = 0.7 + 0.3 * 0.05
+    assert got[0] == pytest.approx(0.1 * seen / (0.1 * seen + 0.9 * 0.05), abs=0.012)
+
+
+def test_freedom_is_discounted_by_what_comes_later():
+    """P_free next = P_free (1 - P_intro): a lot after the look brings it with a chance of 0.3."""
+    gift = Event(6, 40, 40, 1.0, [], [0], outside=1.0)
+    got, _ = survey(np.array([0.2]), [Look(0, 10.0, 0.8, 0.0, False)], (), [gift])
+    free = 0.8 / (1 - 0.8 * 0.2)
+    assert 1 - got[0] == pytest.approx(free * 0.7, abs=0.012)
