@@ -46,9 +46,8 @@ def what_if_of(
 ) -> WhatIf:
     """What changes in the trace when one doubtful date is wrong by a month; arguments as for `trace_of`."""
     if is_national(case.store):
-        raise UserError(
-            "A register of this size is not traced again and again.", "Make a case of the moves that count."
-        )
+        what = "A register of this size is not traced anew for every doubtful date."
+        raise UserError(what, "Open a case with the moves that matter, and ask there.")
     begins = first or _infectious_from(case.head)
     return what_if(case.situation(), {unit or case.head.index: begins}, since, last)
 
