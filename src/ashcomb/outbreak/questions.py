@@ -85,7 +85,7 @@ def giver_answers(scene: Scene, draws: Draws, e: int) -> Floats:
     route = draws.rates[:, _FIRST_ROUTE + scene.event_kind[e], None]
     log_spared = scene.event_objects[e] * np.log1p(-np.minimum(bad / whole * route, 1.0 - 1e-15))
     taken, risk = _did(scene, draws, e, when)
-    with np.errstate(divide="ignore"):
+    with np.errstate(divide="ignore", invalid="ignore"):
         infects = np.where(taken[:, None] > 0, taken[:, None] * np.log(-np.expm1(log_spared)), 0.0)
     likely = whole * np.exp(risk[:, None] * log_spared + infects)
     total = likely.sum(axis=1, keepdims=True)
