@@ -6,7 +6,7 @@ import io
 import re
 from dataclasses import dataclass
 
-from pypdf import PdfReader
+from pypdf import PageObject, PdfReader
 
 POINTS_A4 = (595.276, 841.89)  # ISO 216: 210 × 297 mm, at 72 points an inch
 POINTS_LETTER = (612.0, 792.0)  # ANSI/ASME Y14.1: 8.5 × 11 in
@@ -40,6 +40,13 @@ def read(pdf: bytes) -> Read:
         sizes.append((float(page.mediabox.width), float(page.mediabox.height)))
         content = page.get_contents()
         drawn = content.get_data().decode("latin-1") if content is not None else ""
-        drawing.append(drawn)
+        drawing.append("\n".join([drawn, *_hatches(page)]))
         types.append(frozenset(float(size) for size in re.findall(r"/f\d+ ([\d.]+) Tf", drawn)))
     return Read(tuple(pages), tuple(sizes), tuple(types), tuple(drawing))
+
+
+def _hatches(page: PageObject) -> list[str]:
+    """How the hatches of a page are drawn, where there are any."""
+    patterns = page.get("/Resources", {}).get("/Pattern", {})
+    found = [patterns[name].get_object() for name in patterns]
+    return [pattern.get_data().decode("latin-1") for pattern in found if hasattr(pattern, "get_data")]
