@@ -70,7 +70,7 @@ def test_a_cleaning_from_memory_counts_too():
 
 
 def test_all_supers_of_a_lot_move_together():
-    lot = record(ExtractionLot, "2030-05-20", mark="L1", house="HH", apiaries=("A", "B"), evidence="memory")
+    lot = record(ExtractionLot, "2030-05-20", mark="L1", house="HH", apiaries=("B", "A"), evidence="memory")
     found = what_if(small(lot, move("c", "2030-07-30", "HH", "C", "wet supers", lot="L1")))
     later = effect(found, "lot L1", 1)
     assert said(later.enters) == [("C", FORWARD), ("HH", FORWARD)]
