@@ -87,7 +87,7 @@ def ratio_table(searches: list[dict]) -> str:
     for order in ("one-shot", "renewed"):
         for share, name in enumerate(("80 %", "95 %")):
             single = best_single(searches, order, share)
-            for way in ("engine", "engine, drive not counted"):
+            for way in ("engine", "engine, drive not counted", "prophet"):
                 if any(way in row[order] for row in searches):
                     best, one = ratio(searches, order, way, share), ratio(searches, order, way, share, single)
                     lines.append(f"| {order} | {name} | {way} | {_shown(best)} | {_shown(one)}, {single} | {best.n} |")

@@ -29,6 +29,7 @@ def trial(seed: int, ablations: bool = False, without_drive: bool = False) -> di
     one["engine"] = one_shot(made, first)
     one["engine, drive not counted"] = one_shot(made, first, drive=False)
     new["engine"] = by_engine(made, belief)
+    one["prophet"] = one_shot(made, made.signs.astype(float))
     if without_drive:
         new["engine, drive not counted"] = by_engine(
             made, engine(made, made.told, reliability.engine(widened=True)), drive=False
