@@ -10,7 +10,7 @@ from ashcomb.casework.case import Case
 from ashcomb.casework.nights import filled
 from ashcomb.casework.report import Report, Section, report, table
 from ashcomb.kernel.errors import UserError
-from ashcomb.plans.asking import CAUTION, AskPlan, Question, ask_plan
+from ashcomb.plans.asking import AskPlan, Question, ask_plan
 
 TOP = 10
 _KINDS = {"date": "open date", "lot": "unrecorded lot", "hive": "hive not opened", "sample": "sample not taken"}
@@ -35,7 +35,7 @@ def _sections(plan: AskPlan) -> list[Section]:
     rows = [(str(n), q.words, _KINDS[q.kind], f"{q.gain:.3f}", f"{q.error:.3f}", f"{q.changed:.1f}")
             for n, q in enumerate(plan.questions, 1)]  # fmt: skip
     return [
-        Section("What an answer would change", (CAUTION, stand), table(columns, rows, right=(0, 3, 4, 5))),
+        Section("What an answer would change", (stand,), table(columns, rows, right=(0, 3, 4, 5))),
         Section("Answers to expect", tuple(f"{n}. {_answers(q)}" for n, q in enumerate(plan.questions, 1))),
     ]
 
