@@ -45,8 +45,8 @@ FIELDS: dict[str, tuple[str, ...]] = {
         "Looked at", "13", "Not looked at", "A07-14", "NOT LOOKED AT: why?", "1 frame ill", "27.0 %",
         "No signs seen does not mean free of disease", "Keeper, result received", "daylight",
     ),
-    "balance": ("372 pieces counted", "0 burned", "372 not dealt with yet", "DOES NOT CLOSE", "297", "Hold store, in and out",
-                "Bee-proof"),
+    "balance": ("372 pieces counted", "0 burned", "372 not dealt with yet", "DOES NOT CLOSE", "297",
+                "Hold store, in and out", "Bee-proof"),
     "release": (
         "Not released: gates unmet", "NOT RELEASED", "date", "rounds", "spring check", "NOT MET", "Who can meet it",
         "time alone", "S-11", "profile confirmed",

@@ -100,7 +100,7 @@ def _axis(drawing: Drawing, x: Scale, y: float) -> None:
 
 def _legend(drawing: Drawing, plan: WaitingPlan, line: float) -> float:
     swift, usual, slow = plan.closed
-    words = f"Shut hive, air leaking at {swift.name}; the dotted band lies between the leaks, which nobody has measured."
+    words = f"Shut hive, air leaking at {swift.name}; dotted: between the leaks, which nobody has measured."
     line = drawing.swatch((EDGE, line), words, dash=DASHED, weight=2)
     line = drawing.swatch((EDGE, line), f"Shut hive, {usual.name}.", weight=2)
     line = drawing.swatch((EDGE, line), f"Shut hive, {slow.name}.", dash=LONG, weight=2)
