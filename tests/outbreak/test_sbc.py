@@ -34,5 +34,5 @@ def test_a_shifted_rate_is_caught():
 
 def test_a_dropped_look_is_caught_by_the_chance_of_what_was_seen():
     """A sampler that ignores a look is right about the rest: only a quantity that knows the look can tell."""
-    found = p_values(places(150, ("dropped look",))[0])
+    found = p_values(places(400, ("dropped look",))[0])
     assert [name for name, p in found.items() if p < LEAST] == ["chance of what was seen"]

@@ -231,7 +231,7 @@ def _list_papers(titles: dict[str, str], as_json: bool) -> None:
 @guarded
 def serve(
     folder: Folder,
-    port: Annotated[int, typer.Option(help="Port on this machine.", min=1, max=65535)] = 8440,
+    port: Annotated[int, typer.Option(help="Port on this machine; 0 takes a free one.", min=0, max=65535)] = 8440,
     by: Annotated[str, typer.Option("--by", envvar="ASHCOMB_BY", help="Who writes from these pages.")] = "office",
 ) -> None:
     """Serves the pages until it is stopped."""

@@ -8,7 +8,7 @@ from datetime import date, timedelta
 from itertools import pairwise
 
 from ashcomb.drawings.axes import Scale
-from ashcomb.drawings.svg import DASHED, DOTTED, EDGE, GREY, PALE, SMALL, WIDTH, Drawing
+from ashcomb.drawings.svg import DASHED, DOTTED, EDGE, SMALL, WIDTH, Drawing
 
 LEFT, TOP, HIGH = 70.0, 84.0, 250.0
 CLOSE = 34.0  # figures nearer to each other than this would touch
@@ -70,15 +70,15 @@ def draw_freedom(curve: FreedomCurve) -> str:
 
 def _ground(drawing: Drawing, across: Scale, up: Scale, first: date, last: date) -> None:
     for share in up.ticks(5):
-        drawing.path([(LEFT, up(share)), (across.end, up(share))], weight=0.6, ink=PALE)
+        drawing.path([(LEFT, up(share)), (across.end, up(share))], weight=0.3, dash=DOTTED)
         drawing.text((LEFT - 8, up(share) + 4), f"{share:.0%}", size=SMALL, anchor="end", halo=False)
     for day in _months(first, last):
         x = across(day.toordinal())
-        drawing.path([(x, TOP), (x, TOP + HIGH)], weight=0.6, ink=PALE)
+        drawing.path([(x, TOP), (x, TOP + HIGH)], weight=0.3, dash=DOTTED)
         drawing.text((x, TOP + HIGH + 18), f"{day:%b}", size=SMALL, anchor="middle", halo=False)
         if day.month <= 2 or day == _months(first, last)[0]:
             drawing.text((x, TOP + HIGH + 33), f"{day:%Y}", size=SMALL, anchor="middle", halo=False)
-    drawing.path([(LEFT, TOP), (LEFT, TOP + HIGH), (across.end, TOP + HIGH)], weight=1.0, ink=GREY)
+    drawing.path([(LEFT, TOP), (LEFT, TOP + HIGH), (across.end, TOP + HIGH)], weight=1.0)
 
 
 def _course(drawing: Drawing, across: Scale, up: Scale, course: Course, dash: str) -> None:

@@ -15,7 +15,7 @@ WIDTH = 640.0
 EDGE = 24.0
 SMALL, NORMAL, LARGE = 12.0, 13.5, 17.0  # heights of letters
 LETTER = 0.52  # mean width of a letter over its height
-INK, PAPER, GREY, PALE = "#000", "#fff", "#777", "#ddd"
+INK, PAPER = "#000", "#fff"
 DASHED, DOTTED, LONG, DASH_DOT = "6 4", "1.5 4", "14 6", "12 4 2 4"
 Point = tuple[float, float]
 

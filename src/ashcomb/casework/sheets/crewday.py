@@ -30,7 +30,8 @@ from ashcomb.plans.visits import CrewDay, Visit, VisitPlan
 from ashcomb.records.places import Apiary
 
 _COLUMNS = (
-    Column("From", "number"), Column("To", "number"), Column("Apiary", "mark"), Column("Way in, landowner", "text", 4),
+    Column("From", "number"), Column("To", "number"), Column("Apiary", "mark"),
+    Column("Name, way in, landowner", "text", 4),
     Column("Hives", "number"), Column("Expect", "number"), Column("Truly from – to", "write", 2),
     Column("Seen", "write", 1), Column("Signs in", "write", 3), Column("done", "tick"),
 )  # fmt: skip
@@ -94,13 +95,13 @@ def _blank() -> Iterator[Block]:
 
 def _foot() -> Iterator[Block]:
     yield Ticks("Loaded", KIT, columns=4)
-    yield Framed("In the apiary", (*ORDER, CAUTION, DEFER))
+    yield Framed("Caution, in the apiary", (*ORDER, CAUTION, DEFER))
     yield Signatures(("Leader of the crew", "Office, sheet received"))
 
 
 def _visit(desk: Desk, visit: Visit) -> tuple[object, ...]:
     place = desk.situation.by_mark(Apiary).get(visit.apiary)
-    way = [place.access, f"{place.landowner} {place.landowner_phone}".strip()] if place else []
+    way = [place.name, place.access, f"{place.landowner} {place.landowner_phone}".strip()] if place else []
     before = ["DISINFECT FIRST, fresh suits and tools"] if visit.cleaned else []
     words = "; ".join(filter(None, [*before, *way, f"{visit.drive_min} min drive"]))
     return (clock(visit.begins), clock(visit.ends), visit.part, words, len(visit.hives), f"{visit.finds:.2f}",
