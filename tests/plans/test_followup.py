@@ -140,6 +140,16 @@ def test_every_living_hive_of_a_reached_apiary_is_exposed_by_its_worst_way():
     assert "stands in an exposed apiary" in found["A03-03"].route
 
 
+@pytest.mark.parametrize(("came", "chance"), [(1, Fraction(21, 80)), (4, Fraction(45, 100)), (None, Fraction(45, 100))])
+def test_supers_without_hive_marks_reach_as_many_hives_as_came(came: int | None, chance: Fraction):
+    """By the law of total probability: one of four got a super (0.45), three are neighbours (0.20): 0.2625 each."""
+    case = vale(*hives("A11", 4), record(Move, "2030-08-22", mark="u", source="HH", target="A11", what="wet supers",
+                                         count_in=came))  # fmt: skip
+    found = exposures(case, "A11", day("2030-08-22"), {"HH": day("2030-08-20")}, day("2031-01-01"))
+    assert {e.prior for e in found} == {chance}
+    assert "u names no hive" in found[0].route
+
+
 def test_the_worst_hive_stands_first_and_the_trial_and_the_caveats_are_printed():
     both = [*exposed(prior=Fraction(1, 5)), *exposed("A03-02")]
     found = plan(vale(*hives("A03", 2)), both)

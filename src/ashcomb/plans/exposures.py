@@ -48,8 +48,9 @@ def exposures(
 
     reached: first day on which the apiary may have been exposed.  sources: exposed places with their first day; a move
     that names hives of this apiary and left such a place on or after that day exposes them by its own route.
-    A move that names no hive may have reached any of them, so each takes its chance, unless another record of the same
-    day, source and goods names the hives; the others are exposed as neighbours in the same apiary.
+    A move that names no hive may have reached as many of them as things came, nobody knows which: each takes its share
+    of that chance, else that of a neighbour. Unless another record of the same day, source and goods names the hives.
+    The others are exposed as neighbours in the same apiary.
     """
     found: dict[str, Exposure] = {}
     hives = standing(situation, apiary, today)
@@ -60,14 +61,22 @@ def exposures(
             continue
         if not move.hives and (move.source, move.what, move.happened.first) in told_of:
             continue
-        key, words = ROUTES[move.what]
-        told = move.mark or move.happened.words()
-        named = f"{words} ({told})" if move.hives else f"may be the one that {words} ({told} names no hive)"
         for hive in set(move.hives or hives) & set(hives):
-            new = _by(hive, move.happened, key, named)
+            new = _by_move(hive, move, len(hives))
             found[hive] = max(found.get(hive, new), new, key=lambda exposure: exposure.prior)
     rest = Span.day(reached)
     return tuple(found.get(hive) or _by(hive, rest, *SAME_APIARY) for hive in hives)
+
+
+def _by_move(hive: str, move: Move, hives: int) -> Exposure:
+    key, words = ROUTES[move.what]
+    told = move.mark or move.happened.words()
+    if move.hives:
+        return _by(hive, move.happened, key, f"{words} ({told})")
+    came = max((count for count in (move.count_out, move.count_in) if count is not None), default=hives)
+    share = Fraction(min(came, hives), hives)
+    chance = share * exact(value(key).value) + (1 - share) * exact(value(SAME_APIARY[0]).value)
+    return Exposure(hive, move.happened, chance, f"may be one of those that {words} ({told} names no hive)", key)
 
 
 def _by(hive: str, since: Span, key: str, route: str) -> Exposure:
