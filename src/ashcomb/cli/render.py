@@ -8,12 +8,13 @@ from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any
 
 import typer
-from rich.console import Console
-from rich.table import Table as RichTable
 
 from ashcomb.kernel.errors import AshcombError, Problem
 
 if TYPE_CHECKING:
+    from rich.console import Console
+    from rich.table import Table as RichTable
+
     from ashcomb.casework.report import Report, Table
 
 PIPE_WIDTH = 110  # columns, where the output goes to a file or another program
@@ -21,6 +22,8 @@ PIPE_WIDTH = 110  # columns, where the output goes to a file or another program
 
 def console(*, stderr: bool = False) -> Console:
     """A console that neither guesses markup in data nor colours anything that matters."""
+    from rich.console import Console  # late: --help does without
+
     stream = sys.stderr if stderr else sys.stdout
     width = None if stream.isatty() else PIPE_WIDTH
     return Console(stderr=stderr, markup=False, highlight=False, emoji=False, width=width, soft_wrap=False)
@@ -67,6 +70,8 @@ def fail(error: AshcombError, as_json: bool) -> int:
 
 
 def _rich(table: Table) -> RichTable:
+    from rich.table import Table as RichTable
+
     rich = RichTable(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="underline")
     for index, name in enumerate(table.columns):
         rich.add_column(name, justify="right" if index in table.right else "left", overflow="fold")
