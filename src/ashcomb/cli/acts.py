@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Literal
 
 import typer
 
-from ashcomb.cli.options import Day, Folder, Json, ProfileName, a_day, guarded, opened
+from ashcomb.cli.options import Day, Folder, Json, ProfileName, a_day, guarded, marks, opened
 from ashcomb.cli.render import console, show, show_json
 from ashcomb.kernel.errors import UserError
 
@@ -50,7 +50,7 @@ def night(
     from ashcomb.casework.nights import NightAsk, night_report, tonight
 
     with opened(folder) as case:
-        plan = tonight(case, NightAsk(apiary, _marks(hives), a_day(day, case), teams, agent, profile))
+        plan = tonight(case, NightAsk(apiary, marks(hives), a_day(day, case), teams, agent, profile))
         show(night_report(plan), as_json)
     if not plan.ready:
         raise typer.Exit(2)
@@ -95,7 +95,7 @@ def pit(
     given = [number for number in (length, width, depth) if number is not None]
     if len(given) not in (0, 3):
         raise UserError("A pit has length, width and depth.", "Give all three, or none to have one chosen.")
-    order = PitOrder(hives=_marks(hives), length_m=length or 0.0, width_m=width or 0.0, depth_m=depth or 0.0,
+    order = PitOrder(hives=marks(hives), length_m=length or 0.0, width_m=width or 0.0, depth_m=depth or 0.0,
                      slope=slope, ground=ground, soil=soil, people=people, dark=dark, entered=entered,
                      fed=fed, site=site)  # fmt: skip
     with opened(folder) as case:
@@ -127,7 +127,7 @@ def burnday(
     with opened(folder) as case:
         when = a_day(day, case)
         reading = meter_reading(meter, case) if meter else None
-        plan = burning(case, BurnAsk(apiary, _marks(hives), when, _hour(begins), _hour(ends), reading))
+        plan = burning(case, BurnAsk(apiary, marks(hives), when, _hour(begins), _hour(ends), reading))
         show(burn_report(plan), as_json)
     if plan.decision == "no-go":
         raise typer.Exit(2)
@@ -139,7 +139,7 @@ def balance(folder: Folder, hives: Hives = "", as_json: Json = False) -> None:
     from ashcomb.casework.pieces import balance_report, mass_balance
 
     with opened(folder) as case:
-        plan = mass_balance(case, _marks(hives))
+        plan = mass_balance(case, marks(hives))
         show(balance_report(plan), as_json)
     if not plan.closes:
         raise typer.Exit(2)
@@ -209,7 +209,7 @@ def papers(
         _list_papers(paper_titles(), as_json)
         return
     with opened(folder, by) as case:
-        ask = SheetAsk(apiary=apiary, keeper=keeper, hives=_marks(hives), day=a_day(day, case) if day else None,
+        ask = SheetAsk(apiary=apiary, keeper=keeper, hives=marks(hives), day=a_day(day, case) if day else None,
                        teams=teams or 0, agent=agent)  # fmt: skip
         written = write_papers(case, out or folder / "papers", names=names or paper_names(), paper=paper, blank=blank,
                                ask=ask)  # fmt: skip
@@ -238,10 +238,6 @@ def serve(
     from ashcomb.web.serve import serve_case
 
     serve_case(folder, port, by, announce=lambda text: console().print(text))
-
-
-def _marks(text: str) -> tuple[str, ...]:
-    return tuple(mark.strip() for mark in text.split(",") if mark.strip())
 
 
 def _hour(text: str) -> time:

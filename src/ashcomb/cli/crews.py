@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Literal
 
 import typer
 
-from ashcomb.cli.options import Folder, Json, a_day, guarded, opened
+from ashcomb.cli.options import Folder, Json, a_day, guarded, marks, opened
 from ashcomb.cli.render import console, show
 from ashcomb.cli.stopping import stoppable
 from ashcomb.kernel.errors import UserError
@@ -84,7 +84,7 @@ def survey(
     with opened(folder) as case:
         ask = SurveyAsk(apiaries=infected, hives=hives, method=method, visible=visible, target=target,
                         risks=_numbers(risks) if risks else None)  # fmt: skip
-        show(survey_report(plan_survey(case, ask, _marks(apiaries))), as_json)
+        show(survey_report(plan_survey(case, ask, marks(apiaries))), as_json)
 
 
 @guarded
@@ -163,7 +163,7 @@ def calendar(
     with opened(folder) as case:
         begin = a_day(first, case)
         ask = CalendarAsk(
-            first=begin, days=days, nights=_marks(nights), burn=not store, teams=teams, every_day=every_day,
+            first=begin, days=days, nights=marks(nights), burn=not store, teams=teams, every_day=every_day,
             slots=tuple((name, _moment(text)) for name, text in map(_pair, slot or ())),
             off=tuple((name, _plain_day(text)) for name, text in map(_pair, off or ())),
             no_fire=tuple(_plain_day(text) for text in no_fire or ()), before=before,
@@ -246,16 +246,12 @@ def _visits(
 ) -> VisitPlan:  # fmt: skip
     from ashcomb.casework.crews import VisitsAsk, gap_words, plan_visits
 
-    ask = VisitsAsk(first=a_day(first, case) if first else None, days=days, apiaries=_marks(apiaries),
+    ask = VisitsAsk(first=a_day(first, case) if first else None, days=days, apiaries=marks(apiaries),
                     crews=tuple(crew or ()), roads=roads, hours=hours, every_day=every_day,
                     needs=tuple(map(_pair, needs or ())), chances=chances)  # fmt: skip
     quiet = console(stderr=True)
     with stoppable() as stop, quiet.status("") as status:
         return plan_visits(case, ask, lambda progress: status.update(gap_words(progress)), stop)
-
-
-def _marks(text: str) -> tuple[str, ...]:
-    return tuple(mark.strip() for mark in text.split(",") if mark.strip())
 
 
 def _nights(text: str) -> tuple[int, ...]:

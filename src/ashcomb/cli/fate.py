@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from ashcomb.cli.options import By, Day, Folder, Json, a_day, guarded, opened
+from ashcomb.cli.options import By, Day, Folder, Json, a_day, guarded, marks, opened
 from ashcomb.cli.render import console, show
 from ashcomb.kernel.words import several
 
@@ -15,7 +15,12 @@ if TYPE_CHECKING:
     from ashcomb.plans.fate_build import FateAsk
 
 Hives = Annotated[str, typer.Option("--hives", help="Marks, comma between; default all condemned hives.")]
-Agent = Annotated[str, typer.Option(help="Agent for hives still alive; default petrol where the rules allow it.")]
+Agent = Annotated[
+    str,
+    typer.Option(
+        help="Agent that the plan reckons with; default the worst for combs: petrol, where the rules allow it."
+    ),
+]
 Leave = Annotated[str, typer.Option(help="Ways for which the officer gave leave: ebeam,heat …")]
 Mark = Annotated[str, typer.Option("--mark", help="Number of the consignment.")]
 
@@ -57,10 +62,10 @@ def fate(
     from ashcomb.casework.fates import fate_report, fates
     from ashcomb.plans.fate_build import FateAsk
 
-    ask = FateAsk(agent=agent, leave=frozenset(_marks(leave)), store_boxes=store_boxes, labour_h=labour_h,
+    ask = FateAsk(agent=agent, leave=frozenset(marks(leave)), store_boxes=store_boxes, labour_h=labour_h,
                   risk_cap=risk_cap, risk_price=risk_price, least_boxes=least_boxes, pallets=pallets)  # fmt: skip
     with opened(folder) as case:
-        plan = fates(case, ask, _marks(hives), more=not quick)
+        plan = fates(case, ask, marks(hives), more=not quick)
         show(fate_report(plan, every), as_json)
     if plan.stuck:
         raise typer.Exit(2)
@@ -153,21 +158,17 @@ def claim(
 
     with opened(folder) as case:
         when = a_day(day, case)
-        plan = value_claim(case, scheme, _marks(hives), when)
+        plan = value_claim(case, scheme, marks(hives), when)
         show(claim_report(plan), as_json)
         if out:
             from ashcomb.casework.sheets.desk import SheetAsk
             from ashcomb.papers.write import write_papers
 
-            ask = SheetAsk(scheme=scheme, hives=_marks(hives), day=when)
+            ask = SheetAsk(scheme=scheme, hives=marks(hives), day=when)
             files = write_papers(case, out, names=["claim"], ask=ask)
             files.append(write_claim_sheet(plan, files[0].with_suffix(".xlsx")))
             for file in files:
                 console(stderr=True).print(str(file))
-
-
-def _marks(text: str) -> tuple[str, ...]:
-    return tuple(mark.strip() for mark in text.split(",") if mark.strip())
 
 
 def _ask(agent: str) -> FateAsk:

@@ -92,3 +92,8 @@ def a_round(first: str, last: str, case: Case) -> tuple[date, date]:
     if not begin:
         raise UserError("The round has no first day.", "Add --from DAY, or give the case its risk window.")
     return a_day(begin, case), a_day(last, case)
+
+
+def marks(text: str) -> tuple[str, ...]:
+    """Marks with commas between."""
+    return tuple(mark.strip() for mark in text.split(",") if mark.strip())

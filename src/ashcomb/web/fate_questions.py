@@ -6,7 +6,11 @@ from ashcomb.web import fate_replies as replies
 from ashcomb.web.asked import Field
 from ashcomb.web.question import Question
 
-AGENT = Field("agent", "Agent", help="for hives still alive; empty: petrol where the rules allow it")
+AGENT = Field(
+    "agent",
+    "Agent",
+    help="that the plan reckons with; empty: the worst for combs, petrol, where the rules allow it. Chooses none",
+)
 DAY = Field("day", "Day", "day", "empty: today")
 HIVES = Field("hives", "Hives", help="marks, comma between; empty: all condemned hives")
 
