@@ -144,6 +144,20 @@ def test_leaving_a_record_out_equals_a_refit_without_it(kind, number):
     assert np.all(np.abs(got - chance) < 4.5 * np.sqrt(chance * (1 - chance) / size)), (got, chance)
 
 
+@pytest.mark.parametrize("number", [0, 1])
+def test_leaving_out_one_of_two_events_of_the_same_moment_equals_a_refit(number):
+    events = [
+        Event(6, 40, 40, 1.0, [(0, 0.7, None)], [1, 2], 0.3),
+        Event(6, 40, 40, 1.0, [(0, 0.5, None)], [1, 2], 0.4),
+    ]
+    found = sample(scene_of(events, LOOKS), OFF, 12, EFFORT)
+    chance, _, _ = exact(scene_of([events[1 - number]], LOOKS), OFF.vector(), None, 2)
+    weighed = without(scene_of(events, LOOKS), found.draws, "event", number)
+    got = [weighed.chance(found.draws, rows_of(found.draws, j)) for j in range(3)]
+    size = weighed.share * np.array([drawn_size(found.draws, j) for j in range(3)])
+    assert np.all(np.abs(got - chance) < 4.5 * np.sqrt(chance * (1 - chance) / size)), (got, chance)
+
+
 def test_leaving_out_the_only_way_in_says_that_nothing_is_left():
     known = Colonies.plain(2, 0.0)
     known.before[0] = 0.5

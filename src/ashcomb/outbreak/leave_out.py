@@ -11,7 +11,7 @@ import numpy as np
 
 from ashcomb.outbreak.posterior import Draws
 from ashcomb.outbreak.rates import PRESSURES
-from ashcomb.outbreak.scene import BEFORE, Floats, Ints, Scene
+from ashcomb.outbreak.scene import Floats, Ints, Scene
 from ashcomb.outbreak.summaries import rows_of, shows
 
 Kind = Literal["look", "pool", "event"]
@@ -82,6 +82,6 @@ def _event(scene: Scene, draws: Draws, e: int) -> Floats:
         rows = rows_of(draws, int(j))
         draw, mine = draws.draw[rows], draws.source[rows] == e
         used[draw[mine]] = True
-        spoken_for = mine | (draws.source[rows] == BEFORE) | (draws.time[rows] <= when[draw])
-        risk[draw[spoken_for]] -= 1
+        later = (when[draw] < draws.time[rows]) | ((when[draw] == draws.time[rows]) & (e < draws.source[rows]))
+        risk[draw[mine | ~later]] -= 1
     return np.where(used, -np.inf, -risk * spared)
