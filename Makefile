@@ -76,8 +76,8 @@ bench: .venv/.dev ## time the fast parts and print ratios (ONLY=science runs one
 	@$(BIN)/python bench/run.py $(ONLY)
 
 .PHONY: verify
-verify: .venv/.dev ## the slow proofs: readable twins and the statistical suite
-	@$(BIN)/pytest verification -n2
+verify: .venv/.dev ## the slow proofs: readable twins and the statistical suite (HOURS=1: the field trial too)
+	@$(BIN)/pytest verification -n2 $(if $(HOURS),,-m "not hours")
 
 .PHONY: docs
 docs: .venv/.dev ## write the tables of formulas, values and sources into docs/

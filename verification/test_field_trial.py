@@ -11,6 +11,7 @@ from verification.field_trial.reliability import bands, engine, given, skill
 from verification.field_trial.run import limit_table, ratio_table, worlds
 from verification.field_trial.trial import ratio, trial
 
+pytestmark = pytest.mark.hours
 OUTBREAKS, SEARCHES, FIRST = 500, 200, 2000
 
 
