@@ -12,7 +12,7 @@ from verification.field_trial.belief import left_after
 from verification.field_trial.habits import HABITS, nearest
 from verification.field_trial.reliability import Given, bands, engine, given, skill
 from verification.field_trial.search import Search, by_habit, one_shot
-from verification.field_trial.trial import Ratio, ratio
+from verification.field_trial.trial import PROPHET, Ratio, ratio
 from verification.field_trial.world import World, world
 
 from ashcomb.outbreak.posterior import Effort
@@ -83,7 +83,7 @@ def test_work_is_hives_opened_and_drives(some_world: World) -> None:
 
 
 def test_a_prophet_does_the_least_work_and_habits_find_all(some_world: World) -> None:
-    prophet = one_shot(some_world, some_world.signs.astype(float))
+    prophet = one_shot(some_world, PROPHET * some_world.signs, left_after((0.6, 0.99)))
     for key in HABITS.values():
         for renewed in (False, True):
             works = by_habit(some_world, key, renewed)

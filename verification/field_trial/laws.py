@@ -21,11 +21,11 @@ Range = tuple[float, float]
 class Assumptions:
     """Days count from 1 April of the first of two seasons. Pairs are the ends of a range that is drawn from."""
 
-    apiaries: Range = (12, 20)
-    hives: Range = (5, 25)  # of an apiary, log-uniform
+    apiaries: Range = (20, 30)
+    hives: Range = (4, 60)  # of an apiary, log-uniform
     firms: Range = (2, 3)
     firm_share: float = 0.5  # of the apiaries; the others belong to keepers with one to three
-    side_km: float = 14.0
+    side_km: float = 20.0
     keeper_spread_km: float = 1.5  # of the apiaries of a small keeper around the first
     seasons: tuple[Range, Range] = ((0, 200), (365, 565))  # in which hives are opened
     brood_starts: tuple[int, int] = (1, 3)  # last month without brood; the engine assumes 2

@@ -7,7 +7,6 @@ look at a hive has the same luck in every way.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -20,6 +19,8 @@ from ashcomb.outbreak.scene import Floats
 OPEN, DRIVE = 1.0, 10.0
 SHARES = (0.8, 0.95)
 PASSES = 12
+UNSEEN = 0.003  # no chance counts as less before a look: of hives given less, more were infected (calibration page)
+STAYS = 0.5  # of what is best elsewhere; chosen on worlds that are in no table
 
 
 @dataclass
@@ -85,46 +86,31 @@ def by_habit(world: World, key: Key, renewed: bool) -> list[float]:
     return search.reached
 
 
-def one_shot(world: World, chance: Floats, drive: bool = True) -> list[float]:
-    """Cost by the order that the first chances give, kept to the end and then begun anew."""
-    search = Search(world)
-    order = list(_tour(search, chance, drive))
-    for _ in range(PASSES):
-        for j in order:
-            if search.open[j]:
-                search.look(j)
-            if search.over:
-                return search.reached
+def one_shot(world: World, chance: Floats, left: Floats, drive: bool = True) -> list[float]:
+    """Cost by the order that the first chances give when nothing is found, kept to the end.
+
+    left: chance that signs stay unseen in 0, 1, 2 … looks, as the engine thinks.
+    """
+    search, thought = Search(world), Search(world)
+    most = PASSES * int(search.open.sum())
+    first = _at_first(search, chance) if drive else []
+    while not search.over and thought.looks.sum() < most:
+        after = chance * left[thought.looks]
+        j = first.pop(0) if first else _next(thought, after / (1.0 - chance + after), left, drive)
+        thought.here = int(world.standing[j])
+        thought.looks[j] += 1
+        if search.open[j]:
+            search.look(j)
     return search.reached
 
 
-def _tour(search: Search, chance: Floats, drive: bool) -> Iterator[int]:
-    left = np.where(search.open, chance + 1e-9, 0.0)
-    if not drive:
-        yield from (int(j) for j in np.argsort(-left, kind="stable")[: int(search.open.sum())])
-        return
-    row = _whole(search, left, search.here)
-    while len(row):
-        yield from (int(j) for j in row)
-        left[row] = 0.0
-        row = _best(search, left)
-
-
 def by_engine(world: World, belief: Belief, drive: bool = True) -> list[float]:
-    """Cost by the engine's chances, renewed at every look.
-
-    The choice is which apiary: that with most expected finds for the work there, drive included. There every hive is
-    opened that was opened least often, the likeliest first: what the chances say about single hives is too little to
-    pay for coming back. Not drive: always the likeliest hive, wherever it stands.
-    """
+    """Cost by the engine's chances, renewed at every look. Not drive: always the likeliest hive, wherever it stands."""
     search = Search(world)
     most = PASSES * int(search.open.sum())
-    row = _whole(search, belief.chance, search.here) if drive else np.zeros(0, dtype=np.int64)
+    first = _at_first(search, belief.chance) if drive else []
     while not search.over and search.looks.sum() < most:
-        chance = np.where(search.open, belief.chance + 1e-9, 0.0)
-        if not len(row):
-            row = _best(search, chance) if drive else np.array([np.argmax(chance)])
-        j, row = int(row[0]), row[1:]
+        j = first.pop(0) if first else _next(search, belief.chance, belief.left, drive)
         if search.look(j):
             belief.seen(j)
         else:
@@ -132,17 +118,31 @@ def by_engine(world: World, belief: Belief, drive: bool = True) -> list[float]:
     return search.reached
 
 
-def _best(search: Search, chance: Floats) -> np.ndarray:
-    """Hives to open at the apiary with most expected finds for the work, the likeliest first; empty if none is left."""
-    rows = [_whole(search, chance, int(place)) for place in np.unique(search.world.standing[chance > 0.0])]
-    work = [len(row) * OPEN + (DRIVE if search.world.standing[row[0]] != search.here else 0.0) for row in rows]
-    worth = [chance[row].sum() / cost for row, cost in zip(rows, work, strict=True)]
-    return rows[int(np.argmax(worth))] if rows else np.zeros(0, dtype=np.int64)
+def _at_first(search: Search, chance: Floats) -> list[int]:
+    """All hives of the apiary of the first case, the likeliest first: these everybody opens."""
+    return sorted(search.hives(search.here), key=lambda j: (-chance[j], j))
 
 
-def _whole(search: Search, chance: Floats, place: int) -> np.ndarray:
-    """The hives of an apiary that were opened least often, the likeliest first."""
-    row = np.flatnonzero((search.world.standing == place) & search.open & (chance > 0.0))
-    if len(row):
-        row = row[search.looks[row] == search.looks[row].min()]
-    return row[np.argsort(-chance[row], kind="stable")]
+def _next(search: Search, chance: Floats, left: Floats, drive: bool) -> int:
+    """The hive to open next.
+
+    Elsewhere counts the apiary, and there the number of hives, the likeliest first, with most expected finds for the
+    work, drive included. Whoever is at an apiary stays while its likeliest hive is worth more than a share of that:
+    coming back costs a drive again.
+    """
+    standing = search.world.standing
+    chance = np.where(search.open, np.maximum(chance, UNSEEN * left[np.minimum(search.looks, len(left) - 1)]), 0.0)
+    if not drive:
+        return int(np.argmax(chance))
+    order = np.lexsort((-chance, standing))
+    order = order[chance[order] > 0.0]
+    starts = np.flatnonzero(np.diff(standing[order], prepend=-1))
+    rank = np.arange(len(order)) - np.repeat(starts, np.diff(np.append(starts, len(order))))
+    sums = np.cumsum(chance[order])
+    sums -= np.repeat(sums[starts] - chance[order[starts]], np.diff(np.append(starts, len(order))))
+    worth = np.where(standing[order] == search.here, 0.0, sums / (DRIVE + OPEN * (rank + 1.0)))
+    best = int(np.argmax(worth))
+    here = order[standing[order] == search.here]
+    if len(here) and (chance[here[0]] >= STAYS * worth[best] * OPEN):
+        return int(here[0])
+    return int(order[best - rank[best]])

@@ -17,6 +17,7 @@ from ashcomb.sources.library import value
 
 Works = dict[str, list[float]]  # way of searching: work until 80 % and until 95 %
 ABLATIONS = ("true record", "true record and laws")
+PROPHET = 0.999  # chance of every hive with signs, for one who knows them; a look can still miss
 
 
 def trial(seed: int, ablations: bool = False, without_drive: bool = False) -> dict[str, Works | int]:
@@ -26,10 +27,10 @@ def trial(seed: int, ablations: bool = False, without_drive: bool = False) -> di
     new: Works = {name: by_habit(made, key, True) for name, key in HABITS.items()}
     belief = engine(made, made.told, reliability.engine(widened=True))
     first = belief.chance
-    one["engine"] = one_shot(made, first)
-    one["engine, drive not counted"] = one_shot(made, first, drive=False)
+    one["engine"] = one_shot(made, first, belief.left)
+    one["engine, drive not counted"] = one_shot(made, first, belief.left, drive=False)
     new["engine"] = by_engine(made, belief)
-    one["prophet"] = one_shot(made, made.signs.astype(float))
+    one["prophet"] = one_shot(made, PROPHET * made.signs, belief.left)
     if without_drive:
         new["engine, drive not counted"] = by_engine(
             made, engine(made, made.told, reliability.engine(widened=True)), drive=False

@@ -123,12 +123,13 @@ def _laws(rng: np.random.Generator, trial: Assumptions) -> _Laws:
     first = int(rng.integers(trial.brood_stops[0], trial.brood_stops[1] + 1))
     keys = ("disease.remission_share", "outbreak.remission_within_days", "outbreak.remission_least_days",
             "outbreak.remission_most_days")  # fmt: skip
+    cutoff = value("outbreak.robbing_cutoff_km")
     best, unnoted = value("surveillance.look_sensitivity"), value("outbreak.unnoted_look_worth")
     notice = between(rng, (best.low, best.high))
     return _Laws(
         theta=drawn_rates(rng),
         fall=fat_tail_fall(between(rng, (low, high))),
-        cutoff=1e3,
+        cutoff=between(rng, (cutoff.low, cutoff.high)),
         brood=brood_clock(FIRST_DAY, CLOCK_DAYS, first, last).grid,
         quantile=onset_quantiles("lognormal"),
         remission=np.array([between(rng, (value(key).low, value(key).high)) for key in keys]),
