@@ -7,11 +7,9 @@ one seed; its streams start at mixed numbers, and what happens to one colony nev
 from __future__ import annotations
 
 import numpy as np
-import numpy.typing as npt
 
 from ashcomb.outbreak.compiled import compiled, inlined
 
-Keys = npt.NDArray[np.uint64]
 _STEP = np.uint64(0x9E3779B97F4A7C15)
 _FIRST, _SECOND = np.uint64(0xBF58476D1CE4E5B9), np.uint64(0x94D049BB133111EB)
 _30, _27, _31, _11 = np.uint64(30), np.uint64(27), np.uint64(31), np.uint64(11)
@@ -33,16 +31,17 @@ def stream(seed: np.uint64, which: int) -> np.uint64:
 
 
 @inlined
-def uniform(keys: Keys, i: int) -> float:
-    """Next number of stream i: from 0, below 1."""
-    keys[i] += _STEP
-    return np.float64(mixed(keys[i]) >> _11) * _PART
+def uniform(state: np.uint64) -> tuple[float, np.uint64]:
+    """Next number of a stream, from 0, below 1; and where the stream then stands."""
+    state += _STEP
+    return np.float64(mixed(state) >> _11) * _PART, state
 
 
 @inlined
-def exponential(keys: Keys, i: int) -> float:
-    """Next waiting time of stream i, mean 1."""
-    return -np.log1p(-uniform(keys, i))
+def exponential(state: np.uint64) -> tuple[float, np.uint64]:
+    """Next waiting time of a stream, mean 1; and where the stream then stands."""
+    state += _STEP
+    return -np.log1p(-np.float64(mixed(state) >> _11) * _PART), state
 
 
 @compiled
