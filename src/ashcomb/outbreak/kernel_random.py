@@ -24,7 +24,7 @@ _255, _1 = np.uint64(_LAYERS - 1), np.uint64(1)
 
 
 def _edges() -> Floats:
-    """Right edges of layers of one area under exp(-x), lowest first; the lowest holds the tail, as if it were square."""
+    """Right edges of layers of one area under exp(-x), lowest first; the lowest holds the tail, drawn out to a box."""
     edges = [_AREA / np.exp(-_TAIL), _TAIL]
     while len(edges) < _LAYERS:
         edges.append(-np.log(_AREA / edges[-1] + np.exp(-edges[-1])))

@@ -11,11 +11,10 @@ from ashcomb.outbreak.compiled import inlined, lent
 from ashcomb.outbreak.kernel_chance import log_spared, shows
 from ashcomb.outbreak.kernel_contact import Force, advance, force_of, stage
 from ashcomb.outbreak.kernel_herd import Herd, World
+from ashcomb.outbreak.kernel_infect import can_fall_ill, enter, infect
 from ashcomb.outbreak.kernel_queue import drop, push, replace
 from ashcomb.outbreak.kernel_random import exponential, luck, stream, uniform
-from ashcomb.outbreak.kernel_state import brood_days, delay
 from ashcomb.outbreak.layout import (
-    AT_BROOD,
     AT_EVENT_FROM,
     AT_EVENT_OUTSIDE,
     AT_EVENT_TO,
@@ -25,78 +24,23 @@ from ashcomb.outbreak.layout import (
     AT_GIVE_TIME,
     AT_TAKE,
     AT_TAKE_PTR,
-    BROOD_LAST,
     COLONIES,
     EVENTS,
 )
 from ashcomb.outbreak.scene import Floats, Ints
 
 _NO, _BEFORE, _PRESSURE = -3, -2, -1
-
-
-@inlined
-def _onset(world: World, at: float, chance: float) -> float:
-    """Day of first signs, as `kernel_state.onset_of`, with less of the brood grid to search."""
-    wait = delay(world.num, world.idx, chance)
-    wanted = brood_days(world.num, world.idx, at) + wait
-    high, base = world.idx[BROOD_LAST], world.idx[AT_BROOD]
-    if wait == np.inf or wanted > world.num[base + high]:
-        return np.inf
-    if wanted <= 0.0:
-        return 0.0
-    whole = int(wanted)
-    low = max(world.since[whole] - 1, 0)
-    if whole + 1 < len(world.since):
-        high = world.since[whole + 1]
-    while high - low > 1:
-        middle = (low + high) >> 1
-        if world.num[base + middle] >= wanted:
-            high = middle
-        else:
-            low = middle
-    return low + (wanted - world.num[base + low]) / (world.num[base + high] - world.num[base + low])
-
-
-@inlined
-def _can(herd: Herd, j: int, at: float) -> bool:
-    """Whether colony j lives and is free at a time."""
-    return herd.free[j] and herd.life[j].first <= at < herd.life[j].infectable
-
-
-@inlined
-def _enter(world: World, herd: Herd, j: int, source: int, by: int, many: int, seed: np.uint64) -> int:
-    """Colony j is one of the infected from now on; returns how many they are."""
-    course = herd.course[j]
-    course.source, course.by = source, by
-    course.luck, course.look_luck = stream(seed, 2 * j), stream(seed, 2 * j + 1)
-    herd.free[j], herd.who[many] = 0, j
-    for k in range(world.give_ptr[j], world.give_ptr[j + 1]):
-        herd.armed[world.gives[k]] = 1
-    return many + 1
-
-
-@inlined
-def _infect(
-    world: World, herd: Herd, j: int, source: int, by: int, at: float, many: int, seed: np.uint64
-) -> int:  # fmt: skip
-    """Infects colony j with a delay and a remission drawn by their laws, out of its own luck; returns how many are."""
-    many = _enter(world, herd, j, source, by, many, seed)
-    life, own = herd.life[j], herd.course[j].luck
-    chance, own = uniform(own)
-    life.time, life.onset = at, _onset(world, at, chance)
-    life.turn, own = uniform(own)
-    life.length, own = uniform(own)
-    herd.course[j].luck = own
-    return many
+_OUTSIDE, _CONTACT, _EVENT, _VISIT = range(4)
 
 
 @lent
-def spread(  # noqa: PLR0915 - one loop over events; calls out of it would cost more than they say
+def spread(
     world: World, herd: Herd, theta: Floats, first_event: int, begin: float, stop: float, visit_time: Floats,
     visit_place: Ints, visit: Floats, many: int, seed: np.uint64,
 ) -> tuple[int, int, int]:  # fmt: skip
     """Runs from `begin` to `stop` (days); returns steps made, number infected and number removed.
 
+    A step is a contact, a change of a rate, a dated event or a visit, also where it is passed over in a bunch.
     first_event: the first from `begin` on, in order of time.  visit_*: in order of time; visit: chance to notice signs,
     days until removal, 1 if the whole apiary is removed.  many: infected at `begin`.
     """
@@ -106,62 +50,77 @@ def spread(  # noqa: PLR0915 - one loop over events; calls out of it would cost 
     if force.background > 0.0:
         wait, own = exponential(own)
         outside = begin + wait / (force.background * n)
-    started, again, at = 0, 0, begin
+    waiting, again, at = 0, 0, begin
     while True:
-        for q in range(started - again, many):
-            i, since = herd.queue[0].colony, at
-            if q >= started:
-                i = herd.who[q]
-                since = max(begin, herd.life[i].time)
-                stage(world, herd, force, i, since)
-            time, made = advance(world, herd, force, i, since, stop)
-            steps += made
-            if q >= started:
-                if time < stop:
-                    size = push(herd.queue, size, time, i)
-            elif time < stop:
-                replace(herd.queue, size, time, i)
-            else:
-                size = drop(herd.queue, size)
-        started, again = many, 0
-        at, kind = outside, 0
+        size, made = _queue_up(world, herd, force, waiting, again, many, size, at, stop)
+        waiting, again = many, 0
+        at, kind = outside, _OUTSIDE
         if size > 0 and herd.queue[0].time < at:
-            at, kind = herd.queue[0].time, 1
-        while event < len(herd.order):
-            e = herd.order[event]
-            if herd.when[e] > at or herd.when[e] >= stop:
-                break
-            if herd.armed[e]:
-                at, kind = herd.when[e], 2
-                break
-            event += 1
-            steps += 1
+            at, kind = herd.queue[0].time, _CONTACT
+        idle = _idle(herd, event, at, stop)
+        event, steps = event + idle, steps + made + idle
+        if event < len(herd.order) and herd.when[herd.order[event]] <= at:
+            at, kind = herd.when[herd.order[event]], _EVENT
         if visited < len(visit_time) and visit_time[visited] <= at:
-            at, kind = visit_time[visited], 3
+            at, kind = visit_time[visited], _VISIT
         if at >= stop:
             return steps, many, removed
-        if kind <= 1:
-            k, by = -1, -1
-            if kind == 1:
-                by, again = herd.queue[0].colony, 1
-                if at < herd.life[by].end:
-                    k = herd.course[by].target
-            else:
-                u, own = uniform(own)
-                k = int(u * n)
-                wait, own = exponential(own)
-                outside = at + wait / (force.background * n)
-                steps += 1
-            if k >= 0 and _can(herd, k, at):
-                many = _infect(world, herd, k, _PRESSURE, by, at, many, seed)
-        elif kind == 2:
+        k, by = -1, -1
+        if kind == _CONTACT:
+            by, again = herd.queue[0].colony, 1
+            k = herd.course[by].target if at < herd.life[by].end else -1
+        else:
+            steps += 1
+        if kind == _OUTSIDE:
+            u, own = uniform(own)
+            wait, own = exponential(own)
+            k, outside = int(u * n), at + wait / (force.background * n)
+        elif kind == _EVENT:
             many = _move(world, herd, force, theta, herd.order[event], many, seed)
             event += 1
-            steps += 1
-        else:
+        elif kind == _VISIT:
             removed = _look(world, herd, visit_place[visited], at, visit, removed)
             visited += 1
-            steps += 1
+        if k >= 0 and can_fall_ill(herd, k, at):
+            many = infect(world, herd, k, _PRESSURE, by, at, many, seed)
+
+
+@inlined
+def _queue_up(
+    world: World, herd: Herd, force: Force, first: int, again: int, many: int, size: int, at: float, stop: float
+) -> tuple[int, int]:
+    """Puts the next meeting of each newly infected colony into the queue, and that of the first in it, if `again`.
+
+    first: of the new ones.  Returns how many are in the queue, and steps made.
+    """
+    steps = 0
+    for q in range(first - again, many):
+        i, since = herd.queue[0].colony, at
+        if q >= first:
+            i = herd.who[q]
+            since = max(at, herd.life[i].time)
+            stage(world, herd, force, i, since)
+        time, made = advance(world, herd, force, i, since, stop)
+        steps += made
+        if q >= first:
+            size = push(herd.queue, size, time, i) if time < stop else size
+        elif time < stop:
+            replace(herd.queue, size, time, i)
+        else:
+            size = drop(herd.queue, size)
+    return size, steps
+
+
+@inlined
+def _idle(herd: Herd, event: int, at: float, stop: float) -> int:
+    """How many events come next, by a time and before `stop`, that can bring nothing: no donor was ever infected."""
+    e = event
+    while e < len(herd.order):
+        when = herd.when[herd.order[e]]
+        if herd.armed[herd.order[e]] or when > at or when >= stop:
+            break
+        e += 1
+    return e - event
 
 
 @inlined
@@ -191,9 +150,9 @@ def _move(world: World, herd: Herd, force: Force, theta: Floats, e: int, many: i
     chance, at, own = -np.expm1(log_spared(world.num, idx, theta, e, share)), herd.when[e], 2 * idx[COLONIES] + 1 + e
     for q in range(idx[idx[AT_TAKE_PTR] + e], idx[idx[AT_TAKE_PTR] + e + 1]):
         k = idx[idx[AT_TAKE] + q]
-        if _can(herd, k, at) and luck(seed, own, 2 * k) < chance:
+        if can_fall_ill(herd, k, at) and luck(seed, own, 2 * k) < chance:
             _, by = _share(world, herd, force.latent, e, luck(seed, own, 2 * k + 1) * share)
-            many = _infect(world, herd, k, e, by, at, many, seed)
+            many = infect(world, herd, k, e, by, at, many, seed)
     return many
 
 
@@ -240,7 +199,7 @@ def begin_free(world: World, herd: Herd, before: Floats, seed: np.uint64) -> int
     many, lots = 0, 2 * world.idx[COLONIES] + 1 + world.idx[EVENTS]
     for j in range(world.idx[COLONIES]):
         if before[j] > 0.0 and luck(seed, lots, j) < before[j]:
-            many = _infect(world, herd, j, _BEFORE, -2, herd.life[j].first, many, seed)
+            many = infect(world, herd, j, _BEFORE, -2, herd.life[j].first, many, seed)
     return many
 
 
@@ -252,7 +211,7 @@ def begin_from(
     """Takes over rows of one draw: colony, source and infector; part: time, onset, turn, length. Returns how many."""
     many = 0
     for row in range(first, last):
-        many = _enter(world, herd, colony[row], source[row], infector[row], many, seed)
+        many = enter(world, herd, colony[row], source[row], infector[row], many, seed)
         life = herd.life[colony[row]]
         life.time, life.onset, life.turn, life.length = part[row, 0], part[row, 1], part[row, 2], part[row, 3]
     return many
