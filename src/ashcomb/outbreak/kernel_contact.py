@@ -134,7 +134,7 @@ def _meet(
                 met = -1
     else:
         left -= 2.0 * force.extra
-        if left < force.apiary * place.size:
+        if left < force.apiary * place.size or force.robbing * place.near == 0.0:  # the latter by rounding
             q = place.begin + min(int(left * force.per_apiary), place.size - 1)
             met = world.stander[q]
             if force.touching < force.apiary and touch(world.num, world.idx, i, met):
