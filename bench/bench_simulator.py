@@ -1,7 +1,8 @@
 """The outbreak simulator: time of a step on the full model, and of an outbreak beside SimPy and an agent framework.
 
-A step is whatever the simulator takes out of its queue: a contact, a change of a rate, a dated move, a visit. One
-thread each. Compile time stands apart; it is paid once, then the machine code lies on disk.
+A step is a contact, a change of a rate, a dated move or a visit, whether it waits for its turn in the queue or is
+passed over because it cannot matter; so steps can be compared whatever the simulator does to save work. One thread
+each. Compile time stands apart; it is paid once, then the machine code lies on disk.
 """
 
 from __future__ import annotations

@@ -9,12 +9,15 @@ from __future__ import annotations
 import numpy as np
 import pytest
 from scipy.linalg import expm
-from scipy.stats import chisquare
+from scipy.stats import chisquare, poisson
 from tests.outbreak.scenes import busy_scene
 from verification import process_model
 from verification.alike import LEAST, unlike
+from verification.twin_likelihood import onset_by_hand
 from verification.twin_simulator import simulate
 
+from ashcomb.outbreak.kernel_herd import world_of
+from ashcomb.outbreak.kernel_infect import onset_in
 from ashcomb.outbreak.rates import rates
 from ashcomb.outbreak.scene import NO, Look
 from ashcomb.outbreak.simulate import NO_VISITS, Outbreak, Simulator, looked_at, seeds_of
@@ -117,6 +120,42 @@ def test_an_si_outbreak_has_the_law_of_the_pure_birth_process():
     assert chisquare(np.bincount(number, minlength=size + 1)[1:], law * len(number)).pvalue > LEAST
     wrong = expm((np.diag(births[:-1], 1) - np.diag(births)) * days * 1.05)[0]
     assert chisquare(np.bincount(number, minlength=size + 1)[1:], wrong * len(number)).pvalue < LEAST
+
+
+def test_every_contact_is_a_step_also_one_that_is_passed_over():
+    """Eight infected of one apiary: contacts come at the rate of eight others each, itself counted, so by Poisson."""
+    size, rate, days = 8, 0.004, 100
+    case = process_model.Case(1, size, days, np.array([500.0, 500.0]), rate, 0.0, 1.0, 0.0, 0, 0, tuple(range(size)))
+    scene, used = process_model.as_scene(case)
+    out = Simulator(scene, used.vector()).many(seeds_of(np.random.default_rng(1), 20_000), np.zeros(0))
+    law, steps = poisson(size * size * rate * days), out[:, 0]
+    edges = np.unique(law.ppf(np.linspace(0.02, 0.98, 25)))
+    expected = np.diff(np.concatenate([[0.0], law.cdf(edges), [1.0]])) * len(steps)
+    assert (out[:, 1] == size).all()
+    assert chisquare(np.bincount(np.searchsorted(edges, steps), minlength=len(expected)), expected).pvalue > LEAST
+
+
+def test_moves_and_visits_are_steps_also_where_nobody_is_ill():
+    scene = busy_scene(3)
+    theta, well = np.zeros_like(made_of({})), scene._replace(before=np.zeros(len(scene.before)))
+    out = Simulator(well, theta).many(seeds_of(np.random.default_rng(1), 50), np.zeros(0), visits=VISITS)
+    assert (out[:, 0] == len(scene.event_kind) + len(VISITS[0])).all()
+    early = Simulator(well, theta).many(seeds_of(np.random.default_rng(1), 50), np.zeros(0), 120.0, visits=VISITS)
+    assert (early[:, 0] == 1 + 1).all()  # the move of day 110.5 and the visit of day 100
+
+
+@pytest.mark.parametrize("winter", [0.0, 0.3], ids=["no brood", "little brood"])
+def test_onsets_are_those_of_the_readable_twin(winter):
+    """Also in winter, at the beginning, and where the days with brood are at an end."""
+    brood = np.concatenate([[0.0], np.cumsum(np.where(np.arange(1500) % 365 < 270, 1.0, winter))])
+    scene = busy_scene(3)._replace(brood=brood)
+    world, rng = world_of(scene), np.random.default_rng(1)
+    times = np.concatenate([[0.0, 270.0, 365.0, 1499.5], rng.uniform(0, 1500, 4000)])
+    places = np.concatenate([[0.0, 0.5, 0.999, 0.1], rng.random(4000)])
+    ours = [onset_in(world, at, chance) for at, chance in zip(times, places, strict=True)]
+    theirs = [onset_by_hand(scene, at, chance) for at, chance in zip(times, places, strict=True)]
+    assert np.isinf(theirs).any()
+    np.testing.assert_allclose(ours, theirs, rtol=1e-12)
 
 
 def reed_frost(others, escape):

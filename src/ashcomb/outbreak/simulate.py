@@ -7,8 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from ashcomb.outbreak.layout import AT_END, State, packed
-from ashcomb.outbreak.scene import NO, Floats, Ints, Look, Scene, transposed
+from ashcomb.outbreak.kernel_herd import herd_of, world_of
+from ashcomb.outbreak.scene import NO, Floats, Ints, Look, Scene
 
 Visits = tuple[Floats, Ints, Floats]
 Seeds = npt.NDArray[np.uint64]
@@ -54,26 +54,8 @@ class Simulator:
 
     def __init__(self, scene: Scene, theta: Floats) -> None:
         self.scene, self.theta = scene, np.ascontiguousarray(theta, dtype=float)
-        self.memory = packed(scene)
-        self.state = State(scene)
-        n, places = len(scene.first), len(scene.near_ptr) - 1
-        self.place_ptr, self.place_slot = transposed(places, scene.stay_place)
-        weights = scene.near_fall * np.diff(self.place_ptr)[scene.near]
-        owner = np.repeat(np.arange(places), np.diff(scene.near_ptr))
-        running = np.concatenate([[0.0], np.cumsum(weights)])
-        self.near_ready = running[1:] - running[scene.near_ptr[owner]]
-        self.state.wholes("head")[:] = -1
-        self.order = np.argsort(scene.event_from, kind="stable").astype(np.int64)
-        self.by, self.found = np.full(n, -1, dtype=np.int64), np.full(n, np.inf)
-        self.heap, self.items = np.zeros(n + 8), np.zeros(n + 8, dtype=np.int64)
-        self.now = np.zeros(3 * n)
-        self.who, self.gone = np.zeros(n, dtype=np.int64), np.zeros(n, dtype=np.int64)
-        self.keys = np.zeros(2 * n + 1, dtype=np.uint64)
-        self._end, self._infectable = scene.end.copy(), scene.infectable.copy()
-
-    @property
-    def _world(self) -> tuple[Floats, Ints, Floats, Ints]:
-        return self.memory.num, self.memory.idx, self.state.mem, self.state.pos
+        self.world = world_of(scene)
+        self.herd = herd_of(scene, self.world)
 
     def run(
         self, gen: np.random.Generator, stop: float | None = None, begin: float = 0.0, after: Outbreak | None = None,
@@ -85,24 +67,22 @@ class Simulator:
         """
         from ashcomb.outbreak import kernel_spread as kernel
 
-        seed = seeds_of(gen, 1)[0]
-        kernel.dates(*self._world, seed)
+        seed, world, herd = seeds_of(gen, 1)[0], self.world, self.herd
+        kernel.dates(world, herd, seed)
         if after is None:
-            many = kernel.begin_free(*self._world, self.scene.before, self.by, self.who, seed, self.keys)
+            many = kernel.begin_free(world, herd, self.scene.before, seed)
         else:
-            self.state.floats("when")[:] = after.when
+            herd.when[:] = after.when
             rows = _rows_of(after)
-            many = kernel.begin_from(*self._world[2:], 0, len(rows.colony), rows.colony, rows.source, rows.infector,
-                                     rows.part, self.by, self.who, seed, self.keys)  # fmt: skip
-        when = self.state.floats("when")
-        order = np.argsort(when, kind="stable").astype(np.int64)
+            many = kernel.begin_from(world, herd, 0, len(rows.colony), rows.colony, rows.source, rows.infector,
+                                     rows.part, seed)  # fmt: skip
+        herd.order[:] = np.argsort(herd.when, kind="stable")
+        late = int((herd.when < begin).sum())
         last = self.scene.horizon if stop is None else stop
-        steps, many, removed = kernel.spread(
-            *self._world, self.theta, self.place_ptr, self.place_slot, self.near_ready, order[when[order] >= begin],
-            begin, last, *visits, self.by, self.found, self.heap, self.items, self.now, self.who, many, self.gone, seed,
-            self.keys)  # fmt: skip
+        steps, many, removed = kernel.spread(world, herd, self.theta, late, float(begin), float(last), *visits, many,
+                                             seed)  # fmt: skip
         made = self._copy(steps)
-        kernel.clear(*self._world, self._end, self._infectable, self.by, self.found, self.who, many, self.gone, removed)
+        kernel.clear(world, herd, many, removed)
         return made
 
     def many(
@@ -120,18 +100,16 @@ class Simulator:
         out = np.zeros((len(seeds), CURVES + 2 * len(grid)))
         last = self.scene.horizon if stop is None else stop
         theta = self.theta[None, :] if rates is None else rates
-        forward(*self._world, theta, self.scene.before, self.place_ptr, self.place_slot, self.near_ready, float(begin),
-                float(last), *visits, after.ptr, after.colony, after.source, after.infector, after.part, self._end,
-                self._infectable, self.by, self.found, self.heap, self.items, self.now, self.order, self.who, self.gone,
-                self.keys, seeds, grid, out)  # fmt: skip
+        forward(self.world, self.herd, theta, self.scene.before, float(begin), float(last), *visits, after.ptr,
+                after.colony, after.source, after.infector, after.part, seeds, grid, out)  # fmt: skip
         return out
 
     def _copy(self, steps: int) -> Outbreak:
-        first = int(self.memory.idx[AT_END])
-        end = self.memory.num[first : first + len(self._end)].copy()
-        time, onset, turn, length = (self.state.floats(name).copy() for name in ("time", "onset", "turn", "length"))
-        source, when = self.state.wholes("source").copy(), self.state.floats("when").copy()
-        return Outbreak(time, onset, turn, length, source, self.by.copy(), self.found.copy(), end, when, steps)
+        life, course = self.herd.life, self.herd.course
+        time, onset, turn, length, end = (life[name].copy() for name in ("time", "onset", "turn", "length", "end"))
+        source, by = course["source"].astype(np.int64), course["by"].astype(np.int64)
+        found, when = course["found"].copy(), self.herd.when.copy()
+        return Outbreak(time, onset, turn, length, source, by, found, end, when, steps)
 
 
 def seeds_of(gen: np.random.Generator, runs: int) -> Seeds:
