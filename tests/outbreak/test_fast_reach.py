@@ -150,7 +150,7 @@ def random_rows(seed: int, places: int, days: int, count: int) -> list[tuple[int
 
 @pytest.mark.parametrize(("places", "count", "days"), [(300, 3000, 20), (300, 6000, 3), (2000, 3000, 30)])
 def test_every_place_of_larger_registers(places: int, count: int, days: int):
-    """One day after another, moves repeated until nothing changes; more than 512 starts for the sizes."""
+    """One day after another, moves repeated until nothing changes; more than 1,024 starts for the sizes."""
     rows = random_rows(7, places, days, count)
     source, target, day, _ = np.array(rows).T
     register = Register(made(rows, places), workers=3)

@@ -41,7 +41,7 @@ def stamp(module: str) -> int:
 
 
 _KERNELS = ("layout", "scene", "kernel*")
-_TRACING = ("chain_sizes", "day_order", "fast_reach", "moments", "transfers")
+_TRACING = ("chain_rows", "chain_sizes", "day_order", "fast_reach", "moments", "transfers")
 
 
 @cache
