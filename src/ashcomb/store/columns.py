@@ -6,6 +6,7 @@ blocks, because SQLite works without holding up Python.
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
@@ -85,6 +86,7 @@ class _Reader:
     def __init__(self, table: str, numbers: Sequence[str], alone: Sequence[str], joined: Sequence[str], as_of: int,
                  connect: Open, workers: int) -> None:  # fmt: skip
         self._table, self._as_of, self._gone = table, as_of, ""
+        self._gone_at: list[tuple[int, int]] = []
         text = [f"""coalesce("{name}", '')""" for name in (*alone, *joined)]
         self._cells = [f'coalesce("{name}", {MISSING})' for name in numbers] + text[: len(alone)]
         self._cells.append(_together(_JOINT, text[len(alone) :] or ["''"]))
@@ -93,6 +95,8 @@ class _Reader:
     def blocks(self) -> list[_Block]:
         """The blocks to read."""
         self._gone = self._with_connection(lambda db: _superseded(db, self._as_of))
+        where = f'SELECT chain_n, chain_pos FROM "{self._table}" WHERE id IN (SELECT value FROM json_each(?))'
+        self._gone_at = sorted(self._rows(where, (self._gone,))) if self._gone else []
         return self._with_connection(lambda db: list(_blocks(db)))
 
     def most(self) -> int:
@@ -108,7 +112,8 @@ class _Reader:
         """The cells of each record in turn: numbers, words that stand alone, and the others joined as one."""
         from ashcomb.store.word_table import Run
 
-        gone = "AND id NOT IN (SELECT value FROM json_each(?))" if self._gone else ""
+        some = bisect_left(self._gone_at, block[:2]) < bisect_left(self._gone_at, block[2:])
+        gone = "AND id NOT IN (SELECT value FROM json_each(?))" if some else ""
         which = f"""FROM "{self._table}" WHERE received <= ? AND (chain_n, chain_pos) >= (?, ?)
                     AND (chain_n, chain_pos) < (?, ?) {gone}"""
         given = (self._as_of, *block, *([self._gone] if gone else []))
