@@ -28,7 +28,7 @@ Ints = npt.NDArray[np.int64]
 Open = Callable[[], apsw.Connection]
 MISSING = -1
 _BLOCK = 20_000
-_SEPARATOR, _JOINT = "\x1f", "\x1e"
+_SEPARATOR = "\x1f"
 _Block = tuple[int, int, int, int]  # seal and position of the first record, and of the first after the last
 
 
@@ -52,13 +52,11 @@ def read_columns(
     numbers: columns of whole numbers.  words: columns of text; a list of marks is read as the one text it is kept as.
     connect: opens a connection for one thread.
     """
-    from ashcomb.store.word_table import Run, WordTable, whole_numbers
+    from ashcomb.store.word_table import WordTable, whole_numbers
 
-    alone = tuple(name for name in words if name in kind.columns and kind.columns[name].refers)
-    joined = tuple(name for name in words if name not in alone)
-    reader = _Reader(ddl.table_name(kind), numbers, alone, joined, as_of, connect, workers)
-    marks, told = WordTable(), WordTable()
-    takes = [*[whole_numbers] * len(numbers), *[marks.numbered] * len(alone), told.numbered]
+    reader = _Reader(ddl.table_name(kind), numbers, words, as_of, connect, workers)
+    marks = WordTable()
+    takes = [*[whole_numbers] * len(numbers), *[marks.numbered] * len(words)]
     with ThreadPoolExecutor(workers) as pool:
         try:
             blocks, row = reader.blocks(), 0
@@ -70,26 +68,20 @@ def read_columns(
                 row = end
         finally:
             reader.close()
-    *read, kinds = (column[:row] for column in columns)
-    found = dict(zip((*numbers, *alone), read, strict=True))
-    parts = [text.split(_JOINT, len(joined) - 1) for text in told.words()]
-    for at, name in enumerate(joined):
-        number = np.empty(len(parts), dtype=np.int64)
-        marks.numbered(Run.of([part[at] for part in parts]), 0, 1, number)
-        found[name] = number[kinds]
+    found = dict(zip((*numbers, *words), (column[:row] for column in columns), strict=True))
     return MarkColumns(tuple(marks.words()), {n: found[n] for n in numbers}, {n: found[n] for n in words})
 
 
 class _Reader:
     """Reads blocks in threads. Words are left as words: they are numbered in order, so that chance plays no part."""
 
-    def __init__(self, table: str, numbers: Sequence[str], alone: Sequence[str], joined: Sequence[str], as_of: int,
-                 connect: Open, workers: int) -> None:  # fmt: skip
+    def __init__(
+        self, table: str, numbers: Sequence[str], words: Sequence[str], as_of: int, connect: Open, workers: int
+    ) -> None:
         self._table, self._as_of, self._gone = table, as_of, ""
         self._gone_at: list[tuple[int, int]] = []
-        text = [f"""coalesce("{name}", '')""" for name in (*alone, *joined)]
-        self._cells = [f'coalesce("{name}", {MISSING})' for name in numbers] + text[: len(alone)]
-        self._cells.append(_together(_JOINT, text[len(alone) :] or ["''"]))
+        self._cells = [f'coalesce("{name}", {MISSING})' for name in numbers]
+        self._cells += [f"""coalesce("{name}", '')""" for name in words]
         self._open = [connect() for _ in range(workers)]
 
     def blocks(self) -> list[_Block]:
@@ -109,7 +101,7 @@ class _Reader:
             connection.close()
 
     def read(self, block: _Block) -> Run:
-        """The cells of each record in turn: numbers, words that stand alone, and the others joined as one."""
+        """The cells of each record in turn."""
         from ashcomb.store.word_table import Run
 
         some = bisect_left(self._gone_at, block[:2]) < bisect_left(self._gone_at, block[2:])
@@ -117,7 +109,7 @@ class _Reader:
         which = f"""FROM "{self._table}" WHERE received <= ? AND (chain_n, chain_pos) >= (?, ?)
                     AND (chain_n, chain_pos) < (?, ?) {gone}"""
         given = (self._as_of, *block, *([self._gone] if gone else []))
-        text = f"group_concat({_together(_SEPARATOR, self._cells)}, '{_SEPARATOR}')"
+        text = f"group_concat(concat_ws('{_SEPARATOR}', {', '.join(self._cells)}), '{_SEPARATOR}')"
         ((count, letters),) = self._rows(f"SELECT count(*), CAST({text} AS BLOB) {which}", given)
         if not count:
             return Run.of([])
@@ -140,10 +132,6 @@ class _Reader:
 
 def _rows(connection: apsw.Connection, select: str, given: tuple[Any, ...] = ()) -> list[tuple[Any, ...]]:
     return connection.execute(select, given).fetchall()
-
-
-def _together(separator: str, cells: Sequence[str]) -> str:
-    return f"concat_ws('{separator}', {', '.join(cells)})"
 
 
 def _superseded(connection: apsw.Connection, as_of: int) -> str:
