@@ -18,7 +18,7 @@ from ashcomb.outbreak.register import Cone, Register
 from ashcomb.outbreak.transfers import Transfers
 
 few = settings(max_examples=150, deadline=None)
-COSTS = st.sampled_from([0.0, 1.0, 24.0, np.inf])  # only the walk, both, both, only the pass
+COSTS = st.sampled_from([0.0, 1.0, 96.0, np.inf])  # only the walk, both, both, only the pass
 
 
 def made(rows: list[tuple[int, int, int, int]], places: int) -> Transfers:
@@ -150,7 +150,7 @@ def random_rows(seed: int, places: int, days: int, count: int) -> list[tuple[int
 
 @pytest.mark.parametrize(("places", "count", "days"), [(300, 3000, 20), (300, 6000, 3), (2000, 3000, 30)])
 def test_every_place_of_larger_registers(places: int, count: int, days: int):
-    """One day after another, moves repeated until nothing changes; more than 512 starts for the sizes."""
+    """One day after another, moves repeated until nothing changes; more than 1,024 starts for the sizes."""
     rows = random_rows(7, places, days, count)
     source, target, day, _ = np.array(rows).T
     register = Register(made(rows, places), workers=3)
@@ -165,7 +165,7 @@ def test_every_place_of_larger_registers(places: int, count: int, days: int):
                 np.minimum.at(moves, target[here], moves[source[here]] + 1)
                 first[(moves < 9999) & (first == 99)] = today
         expected = {int(p): (int(first[p]), int(moves[p])) for p in np.flatnonzero(moves < 9999)}
-        for cost in (0.0, 3.0, 24.0, np.inf):
+        for cost in (0.0, 3.0, 96.0, np.inf):
             register.walk_cost = cost
             assert answer(register.forward([Start(start, 1)], days - 2)) == expected
         reaches.append(len(expected) - 1)

@@ -51,7 +51,7 @@ def stamp(module: str) -> int:
 
 
 _KERNELS = ("compiled", "layout", "scene", "kernel*")
-_TRACING = ("compiled", "chain_sizes", "day_order", "fast_reach", "moments", "transfers")
+_TRACING = ("compiled", "chain_rows", "chain_sizes", "day_order", "fast_reach", "moments", "transfers")
 
 
 @cache

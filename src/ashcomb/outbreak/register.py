@@ -15,7 +15,7 @@ from threading import Lock
 
 import numpy as np
 
-from ashcomb.outbreak import chain_sizes
+from ashcomb.outbreak import chain_rows, chain_sizes
 from ashcomb.outbreak.contacts import Start
 from ashcomb.outbreak.day_order import Small, arrange, list_by_unit, place_by_moment, starts_of
 from ashcomb.outbreak.fast_reach import WALK_COST, Moves, Room, Way, taken_out, trace
@@ -86,7 +86,7 @@ class Register:
     def sizes(self, first_day: int | None = None, last_day: int | None = None) -> Sizes:
         """Contact-chain sizes of all places within a window of days, both included; a place is not in its own chain.
 
-        Time: at most places times moves of the window, divided by 512; less where most is reached, or little.
+        Time: at most places times moves of the window, divided by 1,024; less where most is reached, or little.
         """
         begin = 0 if first_day is None else int(np.searchsorted(self._day, first_day))
         end = len(self._day) if last_day is None else int(np.searchsorted(self._day, last_day, side="right"))
@@ -98,17 +98,17 @@ class Register:
         ingoing, outgoing = np.zeros(self.places, dtype=np.int64), np.zeros(self.places, dtype=np.int64)
 
         def count(low: int) -> Ints:
-            mine = givers[low : low + chain_sizes.COLUMNS]
+            mine = givers[low : low + chain_rows.COLUMNS]
             rows, came = self._seeded(mine), np.zeros(self.places, dtype=np.int64)
-            went = np.zeros(chain_sizes.COLUMNS, dtype=np.int64)
+            went = np.zeros(chain_rows.COLUMNS, dtype=np.int64)
             chain_sizes.spread(self._moves, opened, int(first[mine[0]]), end, rows)
-            chain_sizes.count(rows, self.places, came, went)
+            chain_rows.count(rows, self.places, came, went)
             outgoing[mine] = went[: len(mine)] - 1
             came[mine] -= 1
             return came
 
         with ThreadPoolExecutor(self._workers) as pool:
-            for some in pool.map(count, range(0, len(givers), chain_sizes.COLUMNS)):
+            for some in pool.map(count, range(0, len(givers), chain_rows.COLUMNS)):
                 ingoing += some
         return Sizes(ingoing, outgoing)
 
@@ -121,8 +121,8 @@ class Register:
         other = self._number[self.places : 2 * self.places]
         return np.minimum(first[: self.places], np.where(other >= 0, first[other], end + 1))
 
-    def _seeded(self, places: Ints) -> chain_sizes.Bits:
-        rows = np.zeros((self.units, chain_sizes.WORDS), dtype=np.uint64)
+    def _seeded(self, places: Ints) -> chain_rows.Bits:
+        rows = chain_rows.empty_rows(self.units)
         column = np.arange(len(places))
         bit = np.uint64(1) << (column % 64).astype(np.uint64)
         rows[places, column // 64] |= bit

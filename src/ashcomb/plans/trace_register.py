@@ -36,7 +36,7 @@ def register_columns(
     rest = columns_of(situation)
     place, lots = dict(rest.place), dict[str, int]()
     source, target = (_places(words[end], end, marks, place) for end in ("source", "target"))
-    lot = _lots(words["lot"], marks, lots)
+    lot = _numbered(words["lot"], marks, lots, "")
     rest_lot = [lots.setdefault(shift.lot, len(lots)) for shift in rest.shifts]
     named = (lot != UNKNOWN) & bool(rest_lot)
     moved = set(zip(lot[named].tolist(), source[named].tolist(), strict=True))
@@ -48,7 +48,7 @@ def register_columns(
     shed = np.array([mark in sheds for mark in place], dtype=np.bool_)
 
     def both(moves: Ints, others: Ints) -> Ints:
-        return np.concatenate([moves, others[kept]])
+        return np.concatenate([moves, others[kept]]) if kept else moves
 
     transfers = Transfers(
         marks=tuple(place),
@@ -72,29 +72,20 @@ def _of(columns: Mapping[str, Ints], which: Flags) -> dict[str, Ints]:
     return {name: column if which.all() else column[which] for name, column in columns.items()}
 
 
-def _numbered(words: Ints, marks: Sequence[str], number: dict[str, int]) -> Ints:
-    """The numbers of words; those that are new get the next ones."""
+def _numbered(words: Ints, marks: Sequence[str], number: dict[str, int], nothing: str) -> Ints:
+    """The numbers of words, -1 for the word that says nothing; those that are new get the next ones."""
     table = np.full(len(marks), UNKNOWN)
     for word in np.flatnonzero(np.bincount(words, minlength=len(marks))).tolist():
-        table[word] = number.setdefault(marks[word], len(number))
+        if marks[word] != nothing:
+            table[word] = number.setdefault(marks[word], len(number))
     return table[words]
 
 
 def _places(words: Ints, end: str, marks: Sequence[str], place: dict[str, int]) -> Ints:
     """The numbers of places; an unknown source is a place of its own in every move, so that it joins nothing."""
-    unknown = np.array([mark == NOBODY for mark in marks], dtype=np.bool_)[words]
-    found = np.full(len(words), UNKNOWN)
-    found[~unknown] = _numbered(words[~unknown], marks, place)
-    for row in np.flatnonzero(unknown).tolist():
+    found = _numbered(words, marks, place, NOBODY)
+    for row in np.flatnonzero(found == UNKNOWN).tolist():
         found[row] = place.setdefault(nobody(end, f"move {row + 1}"), len(place))
-    return found
-
-
-def _lots(words: Ints, marks: Sequence[str], lots: dict[str, int]) -> Ints:
-    """The numbers of lots, -1 where a move names none."""
-    none = np.array([not mark for mark in marks], dtype=np.bool_)[words]
-    found = np.full(len(words), UNKNOWN)
-    found[~none] = _numbered(words[~none], marks, lots)
     return found
 
 

@@ -1,16 +1,16 @@
 """Reads chosen columns of one kind as whole numbers: a national register as arrays, never as ten million objects.
 
-SQLite joins the cells of a block of records into one text for each column, which is taken apart here at once. Several
-threads read blocks, because SQLite works without holding up Python.
+SQLite joins the cells of a block of records into one text, which compiled code takes apart. Several threads read
+blocks, because SQLite works without holding up Python.
 """
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
-from itertools import repeat
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import apsw
 import numpy as np
@@ -20,12 +20,15 @@ from ashcomb.records.all import ORDER
 from ashcomb.records.columns import Kind
 from ashcomb.store import ddl
 
+if TYPE_CHECKING:  # the compiler starts only where columns are read
+    from ashcomb.store.word_table import Run
+
 T = TypeVar("T")
 Ints = npt.NDArray[np.int64]
 Open = Callable[[], apsw.Connection]
 MISSING = -1
-_BLOCK = 100_000
-_SEPARATOR, _JOINT = "\x1f", "\x1e"
+_BLOCK = 20_000
+_SEPARATOR = "\x1f"
 _Block = tuple[int, int, int, int]  # seal and position of the first record, and of the first after the last
 
 
@@ -49,79 +52,72 @@ def read_columns(
     numbers: columns of whole numbers.  words: columns of text; a list of marks is read as the one text it is kept as.
     connect: opens a connection for one thread.
     """
-    alone = tuple(name for name in words if name in kind.columns and kind.columns[name].refers)
-    joined = tuple(name for name in words if name not in alone)
-    cells = [f'coalesce("{name}", {MISSING})' for name in numbers]
-    cells += [f"""coalesce("{name}", '')""" for name in alone]
-    cells += [f" || '{_JOINT}' || ".join(f"""coalesce("{name}", '')""" for name in joined)] if joined else []
-    reader = _Reader(ddl.table_name(kind), cells, len(numbers), as_of, connect, workers)
-    tables = [_Marks() for _ in cells[len(numbers) :]]
-    columns: list[list[Ints]] = [[] for _ in cells]
+    from ashcomb.store.word_table import WordTable, whole_numbers
+
+    reader = _Reader(ddl.table_name(kind), numbers, words, as_of, connect, workers)
+    marks = WordTable()
+    takes = [*[whole_numbers] * len(numbers), *[marks.numbered] * len(words)]
     with ThreadPoolExecutor(workers) as pool:
         try:
-            for whole, texts in pool.map(reader.read, reader.blocks()):
-                coded = [table.numbered(text) for table, text in zip(tables, texts, strict=True)]
-                for column, block in zip(columns, (*whole, *coded), strict=True):
-                    column.append(block)
+            blocks, row = reader.blocks(), 0
+            columns = [np.empty(reader.most(), dtype=np.int64) for _ in takes]  # not fewer, if others write meanwhile
+            for run in pool.map(reader.read, blocks):
+                end = row + len(run.end) // len(takes)
+                for at, (column, taken) in enumerate(zip(columns, takes, strict=True)):
+                    taken(run, at, len(takes), column[row:end])
+                row = end
         finally:
             reader.close()
-    read = [np.concatenate(column) for column in columns]
-    marks = _Marks()
-    shared = [marks.numbered(list(table.number)) for table in tables[: len(alone)]]
-    found = {name: shared[at][read[len(numbers) + at]] for at, name in enumerate(alone)}
-    if joined:
-        parts = [text.split(_JOINT, len(joined) - 1) for text in tables[-1].number]
-        for name, told in zip(joined, zip(*parts, strict=True) if parts else [()] * len(joined), strict=True):
-            found[name] = marks.numbered(list(told))[read[-1]]
-    return MarkColumns(tuple(marks.number), dict(zip(numbers, read, strict=False)), {n: found[n] for n in words})
-
-
-class _Marks:
-    """Words and their numbers, in the order in which they first come; '' has none of its own."""
-
-    def __init__(self) -> None:
-        self.number: dict[str, int] = {}
-
-    def numbered(self, words: list[str]) -> Ints:
-        """The numbers of words, new ones given where needed."""
-        found = np.fromiter(map(self.number.get, words, repeat(MISSING)), dtype=np.int64, count=len(words))
-        for at in np.flatnonzero(found == MISSING).tolist():
-            found[at] = self.number.setdefault(words[at], len(self.number))
-        return found
+    found = dict(zip((*numbers, *words), (column[:row] for column in columns), strict=True))
+    return MarkColumns(tuple(marks.words()), {n: found[n] for n in numbers}, {n: found[n] for n in words})
 
 
 class _Reader:
     """Reads blocks in threads. Words are left as words: they are numbered in order, so that chance plays no part."""
 
-    def __init__(self, table: str, cells: list[str], whole: int, as_of: int, connect: Open, workers: int) -> None:
-        self._table, self._cells, self._whole, self._as_of, self._gone = table, cells, whole, as_of, ""
+    def __init__(
+        self, table: str, numbers: Sequence[str], words: Sequence[str], as_of: int, connect: Open, workers: int
+    ) -> None:
+        self._table, self._as_of, self._gone = table, as_of, ""
+        self._gone_at: list[tuple[int, int]] = []
+        self._cells = [f'coalesce("{name}", {MISSING})' for name in numbers]
+        self._cells += [f"""coalesce("{name}", '')""" for name in words]
         self._open = [connect() for _ in range(workers)]
 
     def blocks(self) -> list[_Block]:
         """The blocks to read."""
         self._gone = self._with_connection(lambda db: _superseded(db, self._as_of))
+        where = f'SELECT chain_n, chain_pos FROM "{self._table}" WHERE id IN (SELECT value FROM json_each(?))'
+        self._gone_at = sorted(self._rows(where, (self._gone,))) if self._gone else []
         return self._with_connection(lambda db: list(_blocks(db)))
+
+    def most(self) -> int:
+        """No fewer than there are records."""
+        return int(self._rows("SELECT coalesce(sum(count), 0) FROM seal", ())[0][0])
 
     def close(self) -> None:
         """Closes the connections."""
         for connection in self._open:
             connection.close()
 
-    def read(self, block: _Block) -> tuple[list[Ints], list[list[str]]]:
-        """The columns of one block."""
-        gone = "AND id NOT IN (SELECT value FROM json_each(?))" if self._gone else ""
+    def read(self, block: _Block) -> Run:
+        """The cells of each record in turn."""
+        from ashcomb.store.word_table import Run
+
+        some = bisect_left(self._gone_at, block[:2]) < bisect_left(self._gone_at, block[2:])
+        gone = "AND id NOT IN (SELECT value FROM json_each(?))" if some else ""
         which = f"""FROM "{self._table}" WHERE received <= ? AND (chain_n, chain_pos) >= (?, ?)
                     AND (chain_n, chain_pos) < (?, ?) {gone}"""
         given = (self._as_of, *block, *([self._gone] if gone else []))
-        together = ", ".join(f"group_concat({cell}, char(31))" for cell in self._cells)
-        ((count, *texts),) = self._rows(f"SELECT count(*), {together} {which}", given)
+        text = f"group_concat(concat_ws('{_SEPARATOR}', {', '.join(self._cells)}), '{_SEPARATOR}')"
+        ((count, letters),) = self._rows(f"SELECT count(*), CAST({text} AS BLOB) {which}", given)
         if not count:
-            return [np.zeros(0, dtype=np.int64)] * self._whole, [[] for _ in self._cells[self._whole :]]
-        listed = [text.split(_SEPARATOR) for text in texts[self._whole :]]
-        if any(len(one) != count for one in listed):  # a cell holds the separator itself
-            rows = self._rows(f"SELECT {', '.join(self._cells[self._whole :])} {which}", given)
-            listed = [list(column) for column in zip(*rows, strict=True)]
-        return [_whole(text, count) for text in texts[: self._whole]], listed
+            return Run.of([])
+        run = Run.parted(letters, _SEPARATOR)
+        if len(run.end) != count * len(self._cells):  # a cell holds the separator itself
+            rows = self._rows(f"SELECT {', '.join(self._cells)} {which}", given)
+            return Run.of([str(cell) for row in rows for cell in row])
+        return run
 
     def _rows(self, select: str, given: tuple[Any, ...]) -> list[tuple[Any, ...]]:
         return self._with_connection(lambda db: _rows(db, select, given))
@@ -136,10 +132,6 @@ class _Reader:
 
 def _rows(connection: apsw.Connection, select: str, given: tuple[Any, ...] = ()) -> list[tuple[Any, ...]]:
     return connection.execute(select, given).fetchall()
-
-
-def _whole(text: str, count: int) -> Ints:
-    return np.fromstring(text, dtype=np.int64, count=count, sep=_SEPARATOR)
 
 
 def _superseded(connection: apsw.Connection, as_of: int) -> str:
