@@ -62,7 +62,7 @@ class Chain:
     span: int = 32
 
     def __post_init__(self) -> None:
-        from ashcomb.outbreak.kernels import rebuild
+        from ashcomb.outbreak.kernel_kept import rebuild
 
         self.theta = self.rates.vector()
         self.theta[0] = max(self.theta[0], 1e-15)
@@ -92,7 +92,7 @@ class Chain:
 
     def rebuild(self) -> None:
         """Computes anew all that is kept ready."""
-        from ashcomb.outbreak.kernels import rebuild
+        from ashcomb.outbreak.kernel_kept import rebuild
 
         rebuild(*self.memory, self.state.mem, self.state.pos, self.theta)
 

@@ -27,7 +27,8 @@ SCENE_WHOLES = (
 )  # fmt: skip
 STATE_FLOATS = (
     "time", "onset", "chance", "turn", "length", "when", "share", "rate", "speed", "low", "high", "mass",
-    "weight", "sums", "tally",
+    "weight", "sums", "tally", "spared", "base", "out_low", "out_high", "its_time", "its_onset", "its_dead", "its_end",
+    "hit",
 )  # fmt: skip
 STATE_WHOLES = (
     "source", "risk", "taken", "head", "after", "ahead", "who", "visits", "often", "ill", "spot", "plan",
@@ -45,14 +46,19 @@ STATE_WHOLES = (
 ) = range(36, 58)  # fmt: skip
 (
     AT_TIME, AT_ONSET, AT_CHANCE, AT_TURN, AT_LENGTH, AT_WHEN, AT_SHARE, AT_RATE, AT_SPEED, AT_LOW, AT_HIGH,
-    AT_MASS, AT_WEIGHT, AT_SUMS, AT_TALLY,
-) = range(15)  # fmt: skip
+    AT_MASS, AT_WEIGHT, AT_SUMS, AT_TALLY, AT_SPARED, AT_BASE, AT_OUT_LOW, AT_OUT_HIGH, AT_ITS_TIME, AT_ITS_ONSET,
+    AT_ITS_DEAD, AT_ITS_END, AT_HIT,
+) = range(24)  # fmt: skip
 (
     AT_SOURCE, AT_RISK, AT_TAKEN, AT_HEAD, AT_AFTER, AT_AHEAD, AT_WHO, AT_VISITS, AT_OFTEN, AT_ILL, AT_SPOT,
     AT_PLAN,
-) = range(15, 27)  # fmt: skip
+) = range(24, 36)  # fmt: skip
 OFTEN, RARE, MOVES, STRIDE, TURN = range(5)  # of the field `plan`
 _HEAD = 8
+_GATHERED = (
+    "speed", "low", "high", "mass", "base", "out_low", "out_high", "its_time", "its_onset", "its_dead", "its_end",
+    "hit",
+)  # fmt: skip
 _ROOM = 4096  # least size of the scratch for those who press on one colony
 
 
@@ -68,10 +74,11 @@ class State:
 
     time, onset (n): of infection and of first signs, infinite if never.  chance, turn, length (n): position of the
     onset in its law, of the remission's start and of its length, each 0 to 1.  source (n): see `scene`.
-    when (m): time of each event.  share (m): contaminated share of its objects.  risk, taken (m): receivers that it
-    could still infect, and that it did.  rate (n): pressure at the moment of infection.
+    when (m): time of each event.  share (m): contaminated share of its objects.  spared (m): log of the chance that
+    it spares a receiver.  risk, taken (m): receivers that it could still infect, and that it did.
+    rate (n): pressure at the moment of infection.
     head (apiaries), after, ahead (stays): linked lists of the stays of infected colonies.
-    who, speed, low, high, mass: scratch of `gather`.
+    who, speed, low, high, mass, base, out_*, its_*, hit: scratch of `gather`.
     weight, sums (n): chance that a birth picks each rare colony, 0 for those visited often; the same summed up.
     often (n): colonies visited in every sweep.  ill, spot (n): infected rare colonies, and the place of each there.
     tally, visits (n): sum of the chances of being infected at the visits to each colony, and number of visits.
@@ -82,10 +89,11 @@ class State:
         n, m, slots = len(scene.first), len(scene.event_kind), len(scene.stay_of)
         room = _ROOM + 4 * slots
         sizes = {"time": n, "onset": n, "chance": n, "turn": n, "length": n, "when": m, "share": m, "rate": n,
-                 "speed": room, "low": room, "high": room, "mass": room, "source": n, "risk": m, "taken": m,
-                 "head": len(scene.near_ptr) - 1, "after": slots, "ahead": slots, "who": room,
+                 "spared": m, "source": n, "risk": m, "taken": m, "who": room,
+                 "head": len(scene.near_ptr) - 1, "after": slots, "ahead": slots,
                  "weight": n, "sums": n, "tally": n, "visits": n, "often": n, "ill": n, "spot": n,
                  "plan": 5}  # fmt: skip
+        sizes |= dict.fromkeys(_GATHERED, room)
         floats, wholes = STATE_FLOATS, STATE_WHOLES
         starts = _starts([sizes[name] for name in floats], 0)
         places = _starts([sizes[name] for name in wholes], len(floats) + len(wholes))
