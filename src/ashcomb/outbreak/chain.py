@@ -6,30 +6,35 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from ashcomb.outbreak.layout import MOVES, OFTEN, STRIDE, TURN, Packed, State
-from ashcomb.outbreak.rates import Rates
+from ashcomb.outbreak.layout import MOVES, OFTEN, PAIRS, STRIDE, STRONG, TURN, Packed, State
+from ashcomb.outbreak.rates import PRESSURES, Rates
 from ashcomb.outbreak.scene import BEFORE, NEVER, NO, PRESSURE, Floats, Ints, Scene
 from ashcomb.outbreak.season import BroodClock
 
 PIECES = 32  # sums of chances are kept for so many pieces of a chain at most, then joined two by two
 _OFTEN, _FLOOR, _SHARE = 0.2, 0.05, 4.0
+_FEW, _STRONG = 4, 0.15  # givers or receivers; chance of one giver to infect one receiver
+_REMOTE = 1e-3  # chance of infection below which nobody asks what came with it
 
 
 @dataclass(frozen=True)
 class Plan:
     """Who is visited how often. often: colonies visited in every sweep.  weight (n): of the others, for births.
 
-    moves: births or deaths a sweep.  stride: every how manieth sweep visits all.
+    moves: births or deaths a sweep.  stride: every how manieth sweep visits all.  strong: events of which a giver and a
+    receiver come and go together; pairs: such moves a sweep.
     """
 
     often: Ints
     weight: Floats
     moves: int
     stride: int
+    strong: Ints = field(default_factory=lambda: np.zeros(0, dtype=np.int64))
+    pairs: int = 0
 
 
-def plan_of(scene: Scene, chance: Floats, stride: int) -> Plan:
-    """A plan after rough chances of infection (n). stride: at most.
+def plan_of(scene: Scene, theta: Floats, chance: Floats, stride: int) -> Plan:
+    """A plan after rates (see `Rates.vector`) and rough chances of infection (n). stride: at most.
 
     Colonies with a finding, or with a chance of a fifth or more, are visited in every sweep. Births pick the others by
     their rough chance, but never below one in twenty, as that to which an infected neighbour may raise it. Sweeps over
@@ -40,9 +45,26 @@ def plan_of(scene: Scene, chance: Floats, stride: int) -> Plan:
     weight = np.where(often, 0.0, np.maximum(chance, _FLOOR))
     total = float(weight.sum())
     moves = int(np.ceil(2.0 * total)) if total > 0.0 else 0
+    strong = strong_events(scene, theta, chance)
     each = 5.0 * int(often.sum()) + moves + 4.0 * float(chance.sum())
     return Plan(np.flatnonzero(often), weight / total if total else weight, moves,
-                int(np.clip(_SHARE * len(chance) / max(each, 1.0), 1, stride)))  # fmt: skip
+                int(np.clip(_SHARE * len(chance) / max(each, 1.0), 1, stride)),
+                strong, -(-len(strong) // 4))  # fmt: skip
+
+
+def strong_events(scene: Scene, theta: Floats, chance: Floats) -> Ints:
+    """Events with few givers and receivers, one of whom is likely to infect another, and that may have done it."""
+    found = []
+    for e in range(len(scene.event_kind)):
+        gives = slice(scene.give_ptr[e], scene.give_ptr[e + 1])
+        givers, takers = scene.give[gives], scene.take[scene.take_ptr[e] : scene.take_ptr[e + 1]]
+        if not (0 < len(givers) <= _FEW and 0 < len(takers) <= _FEW):
+            continue
+        share = float(scene.give_share[gives].max()) * theta[len(PRESSURES) + scene.event_kind[e]]
+        likely = -np.expm1(scene.event_objects[e] * np.log1p(-min(share, 1.0 - 1e-15))) >= _STRONG
+        if likely and max(chance[givers].max(), chance[takers].max()) > _REMOTE:
+            found.append(e)
+    return np.array(found, dtype=np.int64)
 
 
 @dataclass
@@ -87,7 +109,9 @@ class Chain:
         state.floats("sums")[:] = np.cumsum(plan.weight)
         state.wholes("often")[:n] = plan.often
         numbers = state.wholes("plan")
+        state.wholes("strong")[: len(plan.strong)] = plan.strong
         numbers[OFTEN], numbers[MOVES], numbers[STRIDE], numbers[TURN] = n, plan.moves, plan.stride, 0
+        numbers[STRONG], numbers[PAIRS] = len(plan.strong), plan.pairs
         self.rebuild()
 
     def rebuild(self) -> None:

@@ -220,7 +220,7 @@ def new_chance(
 
 
 @compiled
-def _log_now(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, j: int, count: int) -> float:
+def log_now(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, j: int, count: int) -> float:
     """Log density of the infection of colony j as it is."""
     source, time, onset = (pos[pos[AT_SOURCE] + j], mem[pos[AT_TIME] + j], mem[pos[AT_ONSET] + j])
     turn, length = (mem[pos[AT_TURN] + j], mem[pos[AT_LENGTH] + j])
@@ -349,7 +349,7 @@ def visit(
             pos[pos[AT_VISITS] + j] += 1
     if moves and pos[pos[AT_SOURCE] + j] != NO:
         if not toggles:
-            now = _log_now(num, idx, mem, pos, theta, j, count)
+            now = log_now(num, idx, mem, pos, theta, j, count)
         for keep in range(2):
             now = other_way(num, idx, mem, pos, theta, j, count, weight, keep == 0, now, gen)
         now = shift_time(num, idx, mem, pos, theta, j, count, now, gen)

@@ -13,6 +13,7 @@ from ashcomb.outbreak.compiled import compiled
 from ashcomb.outbreak.kernel_colony import visit
 from ashcomb.outbreak.kernel_dates import free_date, other_date, other_rate
 from ashcomb.outbreak.kernel_kept import rebuild
+from ashcomb.outbreak.kernel_pair import toggle_pair
 from ashcomb.outbreak.layout import (
     AT_EVENT_FROM,
     AT_EVENT_TO,
@@ -27,6 +28,7 @@ from ashcomb.outbreak.layout import (
     EVENTS,
     MOVES,
     OFTEN,
+    PAIRS,
     RARE,
     STRIDE,
     TURN,
@@ -75,6 +77,8 @@ def sweep(
     if not whole:
         for _ in range(pos[plan + MOVES]):
             birth_or_death(num, idx, mem, pos, theta, gen)
+    for _ in range(pos[plan + PAIRS]):
+        toggle_pair(num, idx, mem, pos, theta, gen)
     large = _SMALL / max(n, 1)
     for e in range(idx[EVENTS]):
         if num[idx[AT_EVENT_TO] + e] > num[idx[AT_EVENT_FROM] + e]:

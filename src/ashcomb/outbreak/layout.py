@@ -32,6 +32,7 @@ STATE_FLOATS = (
 )  # fmt: skip
 STATE_WHOLES = (
     "source", "risk", "taken", "head", "after", "ahead", "who", "visits", "often", "ill", "spot", "plan",
+    "strong",
 )  # fmt: skip
 (
     AT_FIRST, AT_INFECTABLE, AT_END, AT_DEAD, AT_BEFORE, AT_STAY_FROM, AT_STAY_TO, AT_NEAR_FALL, AT_PRESENT,
@@ -51,9 +52,9 @@ STATE_WHOLES = (
 ) = range(24)  # fmt: skip
 (
     AT_SOURCE, AT_RISK, AT_TAKEN, AT_HEAD, AT_AFTER, AT_AHEAD, AT_WHO, AT_VISITS, AT_OFTEN, AT_ILL, AT_SPOT,
-    AT_PLAN,
-) = range(24, 36)  # fmt: skip
-OFTEN, RARE, MOVES, STRIDE, TURN = range(5)  # of the field `plan`
+    AT_PLAN, AT_STRONG,
+) = range(24, 37)  # fmt: skip
+OFTEN, RARE, MOVES, STRIDE, TURN, STRONG, PAIRS = range(7)  # of the field `plan`
 _HEAD = 8
 _GATHERED = (
     "speed", "low", "high", "mass", "base", "out_low", "out_high", "its_time", "its_onset", "its_dead", "its_end",
@@ -82,7 +83,9 @@ class State:
     weight, sums (n): chance that a birth picks each rare colony, 0 for those visited often; the same summed up.
     often (n): colonies visited in every sweep.  ill, spot (n): infected rare colonies, and the place of each there.
     tally, visits (n): sum of the chances of being infected at the visits to each colony, and number of visits.
-    plan: colonies in `often`, in `ill`, births or deaths a sweep, every how manieth sweep visits all, sweeps so far.
+    strong (m): events of which giver and receiver come and go together.
+    plan: colonies in `often`, in `ill`, births or deaths a sweep, every how manieth sweep visits all, sweeps so far,
+    events in `strong`, moves of pairs a sweep.
     """
 
     def __init__(self, scene: Scene) -> None:
@@ -92,7 +95,7 @@ class State:
                  "spared": m, "source": n, "risk": m, "taken": m, "who": room,
                  "head": len(scene.near_ptr) - 1, "after": slots, "ahead": slots,
                  "weight": n, "sums": n, "tally": n, "visits": n, "often": n, "ill": n, "spot": n,
-                 "plan": 5}  # fmt: skip
+                 "plan": 7, "strong": m}  # fmt: skip
         sizes |= dict.fromkeys(_GATHERED, room)
         floats, wholes = STATE_FLOATS, STATE_WHOLES
         starts = _starts([sizes[name] for name in floats], 0)
@@ -107,7 +110,7 @@ class State:
         self.floats("turn")[:] = 1.0
         self.wholes("source")[:] = NO
         self.wholes("often")[:] = np.arange(n)
-        self.wholes("plan")[:] = (n, 0, 0, 1, 0)
+        self.wholes("plan")[:] = (n, 0, 0, 1, 0, 0, 0)
 
     def floats(self, name: str) -> Floats:
         """View of one field of floats."""
