@@ -48,22 +48,25 @@ def test_log_likelihood_equals_the_twin(seed):
     assert fast == pytest.approx(log_likelihood(scene, theta, history(state)), abs=1e-8)
 
 
-KEPT = ("rate", "share"), ("risk", "taken")
+KEPT = ("rate", "share", "spared"), ("risk", "taken")
 
 
 def plan(memory, state, theta, scene, stride=7):
-    """Colonies in turn often visited or rare, with unequal weights, so that births and deaths happen."""
+    """Colonies in turn often visited or rare, with unequal tickets, so that every move of rare ones happens."""
     from ashcomb.outbreak.kernel_kept import rebuild
-    from ashcomb.outbreak.layout import MOVES, OFTEN, STRIDE, TURN
+    from ashcomb.outbreak.layout import LOCAL, MOVES, OFTEN, PAIRS, STRIDE, STRONG, TICKETS, TURN
 
-    n = len(scene.first)
-    weight = np.where(np.arange(n) % 3 == 0, 0.0, 1.0 + np.arange(n) % 4)
-    often = np.flatnonzero(weight == 0.0)
-    state.floats("weight")[:] = weight / weight.sum()
-    state.floats("sums")[:] = np.cumsum(weight / weight.sum())
+    n, events = len(scene.first), len(scene.event_kind)
+    number = np.where(np.arange(n) % 3 == 0, 0, 1 + np.arange(n) % 4)
+    often, tickets = np.flatnonzero(number == 0), np.repeat(np.arange(n), number)
+    state.floats("weight")[:] = number / len(tickets)
+    state.wholes("tickets")[: len(tickets)] = tickets
     state.wholes("often")[: len(often)] = often
+    state.wholes("strong")[:] = np.arange(events)
     numbers = state.wholes("plan")
-    numbers[OFTEN], numbers[MOVES], numbers[STRIDE], numbers[TURN] = len(often), 8, stride, 1
+    for at, value in ((OFTEN, len(often)), (MOVES, 8), (STRIDE, stride), (TURN, 1), (STRONG, events), (PAIRS, 4),
+                      (TICKETS, len(tickets)), (LOCAL, 4)):  # fmt: skip
+        numbers[at] = value
     rebuild(*memory, state.mem, state.pos, theta)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from ashcomb.outbreak.compiled import compiled
+from ashcomb.outbreak.compiled import leaf, lean
 from ashcomb.outbreak.kernel_state import LATENT, ROUTE
 from ashcomb.outbreak.layout import (
     AT_EVENT_KIND,
@@ -37,7 +37,7 @@ from ashcomb.outbreak.layout import (
 from ashcomb.outbreak.scene import Floats, Ints
 
 
-@compiled
+@leaf
 def log_spared(num: Floats, idx: Ints, theta: Floats, e: int, share: float) -> float:
     """Log of the chance that a receiver of the event is spared, at that contaminated share."""
     return num[idx[AT_EVENT_OBJECTS] + e] * np.log1p(
@@ -45,7 +45,7 @@ def log_spared(num: Floats, idx: Ints, theta: Floats, e: int, share: float) -> f
     )
 
 
-@compiled
+@lean
 def log_event(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, e: int, share: float) -> float:
     """Log of the chance of what the event did to its receivers, at that contaminated share."""
     spared = log_spared(num, idx, theta, e, share)
@@ -55,14 +55,14 @@ def log_event(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, e: 
     return total
 
 
-@compiled
+@leaf
 def came_before(mem: Floats, pos: Ints, e: int, source: int, time: float) -> bool:
     """Whether an event came before an infection: of one moment, the events come in the order of their numbers."""
     when = mem[pos[AT_WHEN] + e]
     return when < time or (when == time and e < source)
 
 
-@compiled
+@leaf
 def log_event_now(mem: Floats, pos: Ints, e: int) -> float:
     """The same at the share as it is, from what is kept ready."""
     spared = mem[pos[AT_SPARED] + e]
@@ -72,7 +72,7 @@ def log_event_now(mem: Floats, pos: Ints, e: int) -> float:
     return total
 
 
-@compiled
+@leaf
 def shows(num: Floats, idx: Ints, onset: float, turn: float, length: float, at: float) -> bool:
     """Whether signs can be seen at a time: after the onset and not in a remission."""
     if at < onset:
@@ -88,7 +88,7 @@ def shows(num: Floats, idx: Ints, onset: float, turn: float, length: float, at: 
     )
 
 
-@compiled
+@lean
 def log_looks(num: Floats, idx: Ints, j: int, onset: float, turn: float, length: float) -> float:
     """Log of the chance of what the looks at colony j found."""
     total, product = 0.0, 1.0
@@ -101,7 +101,7 @@ def log_looks(num: Floats, idx: Ints, j: int, onset: float, turn: float, length:
     return total + np.log(product)
 
 
-@compiled
+@lean
 def log_pool(num: Floats, idx: Ints, mem: Floats, pos: Ints, p: int, j: int, time: float, onset: float) -> float:
     """Log of the chance of one test, with colony j infected at `time` and the others as they are."""
     at, missed = (num[idx[AT_POOL_TIME] + p], 1.0 - num[idx[AT_POOL_FALSE] + p])
@@ -113,7 +113,7 @@ def log_pool(num: Floats, idx: Ints, mem: Floats, pos: Ints, p: int, j: int, tim
     return np.log(1.0 - missed if idx[idx[AT_POOL_FOUND] + p] else missed)
 
 
-@compiled
+@lean
 def log_seen(
     num: Floats, idx: Ints, mem: Floats, pos: Ints, j: int, time: float, onset: float, turn: float, length: float
 ) -> float:
@@ -124,7 +124,7 @@ def log_seen(
     return total
 
 
-@compiled
+@leaf
 def given_share(
     num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, k: int, i: int, time: float, onset: float
 ) -> float:

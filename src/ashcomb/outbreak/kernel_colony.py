@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from ashcomb.outbreak.compiled import compiled
+from ashcomb.outbreak.compiled import leaf, lean
 from ashcomb.outbreak.kernel_chance import came_before, log_seen
 from ashcomb.outbreak.kernel_effect import log_effect, log_given
 from ashcomb.outbreak.kernel_kept import listed, put_in, take_out
@@ -38,7 +38,7 @@ from ashcomb.outbreak.scene import BEFORE, NO, PRESSURE, Floats, Ints
 _SHIFTS, _TURNS = ((3.0, 20.0, 90.0), (0.02, 0.1, 0.5))
 
 
-@compiled
+@lean
 def weigh(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, j: int, count: int) -> tuple[float, float]:
     """Weight of all ways in which the gathered colony can be infected, and log of the chance that none did."""
     before = num[idx[AT_BEFORE] + j]
@@ -53,7 +53,7 @@ def weigh(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, j: int,
     return (weight, free)
 
 
-@compiled
+@lean
 def draw_way(
     num: Floats,
     idx: Ints,
@@ -84,7 +84,7 @@ def draw_way(
     return (PRESSURE, first + gen.random() * (last - first))
 
 
-@compiled
+@lean
 def log_way(
     num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, j: int, count: int, source: int, time: float
 ) -> float:
@@ -97,7 +97,7 @@ def log_way(
     return np.log(pressure_at(mem, pos, theta, count, time))
 
 
-@compiled
+@lean
 def log_until(
     num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, j: int, count: int, source: int, time: float
 ) -> float:
@@ -113,7 +113,7 @@ def log_until(
     return total
 
 
-@compiled
+@lean
 def log_beyond(
     num: Floats,
     idx: Ints,
@@ -141,14 +141,14 @@ def log_beyond(
     )
 
 
-@compiled
+@lean
 def log_none(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, j: int, free: float) -> float:
     """The same with no infection of j. free: log of the chance that nothing infected it."""
     seen = log_seen(num, idx, mem, pos, j, np.inf, np.inf, 1.0, 0.0)
     return free + seen + log_given(num, idx, mem, pos, theta, j, np.inf, np.inf)
 
 
-@compiled
+@lean
 def toggle(
     num: Floats,
     idx: Ints,
@@ -191,7 +191,7 @@ def toggle(
     return (accepted if adds else 1.0 - accepted, there)
 
 
-@compiled
+@leaf
 def infect(
     mem: Floats, pos: Ints, j: int, source: int, time: float, onset: float, chance: float, turn: float, length: float
 ) -> None:
@@ -200,7 +200,7 @@ def infect(
     mem[pos[AT_CHANCE] + j], mem[pos[AT_TURN] + j], mem[pos[AT_LENGTH] + j] = (chance, turn, length)
 
 
-@compiled
+@lean
 def new_chance(
     num: Floats, idx: Ints, chance: float, onset: float, old_when: float, when: float
 ) -> tuple[float, float]:
@@ -219,7 +219,7 @@ def new_chance(
     return ((b + (wait - num[idx[AT_QUANTILE] + b]) / width) / idx[STEPS], log_ratio)
 
 
-@compiled
+@lean
 def log_now(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, j: int, count: int) -> float:
     """Log density of the infection of colony j as it is."""
     source, time, onset = (pos[pos[AT_SOURCE] + j], mem[pos[AT_TIME] + j], mem[pos[AT_ONSET] + j])
@@ -227,7 +227,7 @@ def log_now(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, j: in
     return log_beyond(num, idx, mem, pos, theta, j, count, source, time, onset, turn, length)
 
 
-@compiled
+@lean
 def other_way(
     num: Floats,
     idx: Ints,
@@ -263,7 +263,7 @@ def other_way(
     return new
 
 
-@compiled
+@lean
 def shift_time(
     num: Floats,
     idx: Ints,
@@ -292,7 +292,7 @@ def shift_time(
     return new
 
 
-@compiled
+@lean
 def other_onset(
     num: Floats,
     idx: Ints,
@@ -317,13 +317,13 @@ def other_onset(
         infect(mem, pos, j, source, time, onset, chance, turn, length)
 
 
-@compiled
+@leaf
 def fixed(num: Floats, idx: Ints, j: int) -> bool:
     """Whether colony j can never be infected."""
     return num[idx[AT_INFECTABLE] + j] <= num[idx[AT_FIRST] + j] and num[idx[AT_BEFORE] + j] == 0.0
 
 
-@compiled
+@lean
 def visit(
     num: Floats,
     idx: Ints,

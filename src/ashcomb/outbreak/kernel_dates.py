@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from ashcomb.outbreak.compiled import compiled
+from ashcomb.outbreak.compiled import lean
 from ashcomb.outbreak.kernel_chance import came_before, given_share, log_event
 from ashcomb.outbreak.kernel_colony import new_chance
 from ashcomb.outbreak.kernel_kept import rebuild, share_is
@@ -17,6 +17,7 @@ from ashcomb.outbreak.layout import (
     AT_EVENT_TO,
     AT_GIVE,
     AT_GIVE_PTR,
+    AT_KEPT,
     AT_ONSET,
     AT_OUT_EVENT,
     AT_OUT_PTR,
@@ -31,7 +32,7 @@ from ashcomb.outbreak.layout import (
 from ashcomb.outbreak.scene import NO, Floats, Ints
 
 
-@compiled
+@lean
 def free_date(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, e: int, gen: np.random.Generator) -> None:
     """Draws anew the open date of an event that infected nobody: only what it might have done changes."""
     old_when, old_share, old_risk = (mem[pos[AT_WHEN] + e], mem[pos[AT_SHARE] + e], pos[pos[AT_RISK] + e])
@@ -56,46 +57,56 @@ def free_date(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, e: 
         mem[pos[AT_WHEN] + e], pos[pos[AT_RISK] + e] = (old_when, old_risk)
 
 
-@compiled
+@lean
 def _log_all(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats) -> float:
     return log_history(num, idx, mem, pos, theta) + log_observed(num, idx, mem, pos)
 
 
-@compiled
+@lean
+def _date_to(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, e: int, when: float) -> tuple[float, bool]:
+    """Moves an event and those whom it infected, who keep their day of first signs; log of the ratio of widths, and
+    whether that can be. Their former positions in the law are kept.
+    """
+    old_when, jacobian, possible = (mem[pos[AT_WHEN] + e], 0.0, True)
+    for k in range(idx[idx[AT_TAKE_PTR] + e], idx[idx[AT_TAKE_PTR] + (e + 1)]):
+        j = idx[idx[AT_TAKE] + k]
+        if pos[pos[AT_SOURCE] + j] == e:
+            chance, onset = (mem[pos[AT_CHANCE] + j], mem[pos[AT_ONSET] + j])
+            mem[pos[AT_KEPT] + j], mem[pos[AT_TIME] + j] = (chance, when)
+            if onset < np.inf:
+                chance, more = new_chance(num, idx, chance, onset, old_when, when)
+                jacobian, possible = (jacobian + more, possible and chance >= 0.0)
+                mem[pos[AT_CHANCE] + j] = max(chance, 0.0)
+            else:
+                possible = possible and onset_of(num, idx, when, chance) == np.inf
+    mem[pos[AT_WHEN] + e] = when
+    return (jacobian, possible)
+
+
+@lean
+def _date_back(idx: Ints, mem: Floats, pos: Ints, e: int, when: float) -> None:
+    for k in range(idx[idx[AT_TAKE_PTR] + e], idx[idx[AT_TAKE_PTR] + (e + 1)]):
+        j = idx[idx[AT_TAKE] + k]
+        if pos[pos[AT_SOURCE] + j] == e:
+            mem[pos[AT_TIME] + j], mem[pos[AT_CHANCE] + j] = (when, mem[pos[AT_KEPT] + j])
+    mem[pos[AT_WHEN] + e] = when
+
+
+@lean
 def other_date(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, e: int, gen: np.random.Generator) -> None:
     """Draws the open date of an event anew; those whom it infected keep their day of first signs, if it allows."""
     old_when, old = (mem[pos[AT_WHEN] + e], _log_all(num, idx, mem, pos, theta))
     when = num[idx[AT_EVENT_FROM] + e] + gen.random() * (num[idx[AT_EVENT_TO] + e] - num[idx[AT_EVENT_FROM] + e])
-    jacobian, first = (0.0, idx[AT_TAKE] + idx[idx[AT_TAKE_PTR] + e])
-    moved = idx[first : idx[AT_TAKE] + idx[idx[AT_TAKE_PTR] + (e + 1)]]
-    kept = np.empty((len(moved), 3))
-    for k in range(len(moved)):
-        j = moved[k]
-        kept[k, 0], kept[k, 1], kept[k, 2] = (mem[pos[AT_CHANCE] + j], mem[pos[AT_ONSET] + j], mem[pos[AT_CHANCE] + j])
-        if pos[pos[AT_SOURCE] + j] == e and kept[k, 1] < np.inf:
-            kept[k, 2], more = new_chance(num, idx, kept[k, 0], kept[k, 1], old_when, when)
-            jacobian += more
-            if kept[k, 2] < 0.0:
-                return
-    possible = True
-    for k in range(len(moved)):
-        j = moved[k]
-        if pos[pos[AT_SOURCE] + j] == e:
-            mem[pos[AT_TIME] + j], mem[pos[AT_CHANCE] + j] = (when, kept[k, 2])
-            possible = possible and (kept[k, 1] < np.inf or onset_of(num, idx, when, kept[k, 2]) == np.inf)
-    mem[pos[AT_WHEN] + e] = when
-    rebuild(num, idx, mem, pos, theta)
-    if possible and np.log(gen.random()) < _log_all(num, idx, mem, pos, theta) - old + jacobian:
-        return
-    for k in range(len(moved)):
-        j = moved[k]
-        if pos[pos[AT_SOURCE] + j] == e:
-            mem[pos[AT_TIME] + j], mem[pos[AT_CHANCE] + j] = (old_when, kept[k, 0])
-    mem[pos[AT_WHEN] + e] = old_when
+    jacobian, possible = _date_to(num, idx, mem, pos, theta, e, when)
+    if possible:
+        rebuild(num, idx, mem, pos, theta)
+        if np.log(gen.random()) < _log_all(num, idx, mem, pos, theta) - old + jacobian:
+            return
+    _date_back(idx, mem, pos, e, old_when)
     rebuild(num, idx, mem, pos, theta)
 
 
-@compiled
+@lean
 def other_rate(
     num: Floats,
     idx: Ints,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from ashcomb.outbreak.compiled import compiled
+from ashcomb.outbreak.compiled import leaf, lean
 from ashcomb.outbreak.kernel_chance import given_share, log_event, log_event_now
 from ashcomb.outbreak.kernel_state import (
     APIARY,
@@ -44,7 +44,7 @@ from ashcomb.outbreak.layout import (
 from ashcomb.outbreak.scene import Floats, Ints
 
 
-@compiled
+@leaf
 def _sum_days(num: Floats, idx: Ints, field: int, place: int, x: float) -> float:
     last = idx[DAYS] - 1
     row = idx[field] + place * idx[DAYS]
@@ -56,7 +56,7 @@ def _sum_days(num: Floats, idx: Ints, field: int, place: int, x: float) -> float
     return num[row + k] + (x - k) * (num[row + k + 1] - num[row + k])
 
 
-@compiled
+@leaf
 def _crowd(num: Floats, idx: Ints, theta: Floats, i: int, place: int, x: float) -> float:
     """Pressure that weight-one infectiousness of i at an apiary puts on all colonies there and near, until day x."""
     total = theta[APIARY] * (_sum_days(num, idx, AT_PRESENT, place, x) - min(x, num[idx[AT_INFECTABLE] + i]))
@@ -65,7 +65,7 @@ def _crowd(num: Floats, idx: Ints, theta: Floats, i: int, place: int, x: float) 
     return total
 
 
-@compiled
+@lean
 def _crowd_over(num: Floats, idx: Ints, theta: Floats, i: int, slot: int, time: float, onset: float) -> float:
     """The same for a whole stay, after how infectious i is."""
     place, dead = (idx[idx[AT_STAY_PLACE] + slot], num[idx[AT_DEAD] + i])
@@ -86,7 +86,7 @@ def _crowd_over(num: Floats, idx: Ints, theta: Floats, i: int, slot: int, time: 
     return total
 
 
-@compiled
+@lean
 def log_effect(
     num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, i: int, count: int, time: float, onset: float
 ) -> float:
@@ -113,7 +113,7 @@ def log_effect(
     return total + np.log(product) if product > 1.0 else total
 
 
-@compiled
+@lean
 def _beside(
     num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, i: int, slot: int, time: float, onset: float
 ) -> float:
@@ -136,7 +136,7 @@ def _beside(
     return total
 
 
-@compiled
+@lean
 def log_given(
     num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, i: int, time: float, onset: float
 ) -> float:

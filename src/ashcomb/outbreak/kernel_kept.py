@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from ashcomb.outbreak.compiled import compiled
+from ashcomb.outbreak.compiled import leaf, lean
 from ashcomb.outbreak.kernel_chance import came_before, given_share, log_spared
 from ashcomb.outbreak.kernel_pressure import gather, pressure_at
 from ashcomb.outbreak.kernel_state import LATENT, ROBBED, link, unlink, worth_then
@@ -38,14 +38,14 @@ from ashcomb.outbreak.layout import (
 from ashcomb.outbreak.scene import NO, PRESSURE, Floats, Ints
 
 
-@compiled
+@leaf
 def share_is(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, e: int, share: float) -> None:
     """Sets the contaminated share of an event, and the chance that goes with it."""
     mem[pos[AT_SHARE] + e] = share
     mem[pos[AT_SPARED] + e] = log_spared(num, idx, theta, e, share)
 
 
-@compiled
+@leaf
 def _receives(idx: Ints, mem: Floats, pos: Ints, i: int, sign: int) -> None:
     """Enters colony i among the receivers of events that could have infected it, or did; or takes it out."""
     source, time = (pos[pos[AT_SOURCE] + i], mem[pos[AT_TIME] + i])
@@ -57,7 +57,7 @@ def _receives(idx: Ints, mem: Floats, pos: Ints, i: int, sign: int) -> None:
             pos[pos[AT_RISK] + e] += sign
 
 
-@compiled
+@leaf
 def _rates_near(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, i: int, count: int, sign: float) -> None:
     """Adds or takes away what the gathered colony i adds to the pressure at the others' moments of infection."""
     latent, robbed, dead, end = (theta[LATENT], theta[ROBBED], num[idx[AT_DEAD] + i], num[idx[AT_END] + i])
@@ -67,7 +67,7 @@ def _rates_near(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, i
         mem[pos[AT_RATE] + pos[pos[AT_WHO] + c]] += sign * mem[pos[AT_SPEED] + c] * worth
 
 
-@compiled
+@lean
 def take_out(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, i: int, count: int) -> None:
     """Removes the gathered colony i from all that is kept ready; its own time and source stay readable."""
     _receives(idx, mem, pos, i, -1)
@@ -84,7 +84,7 @@ def take_out(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, i: i
             share_is(num, idx, mem, pos, theta, e, left if left > 1e-13 else 0.0)
 
 
-@compiled
+@lean
 def put_in(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, i: int, count: int) -> None:
     """Enters the gathered colony i, as its time and source now are."""
     _receives(idx, mem, pos, i, 1)
@@ -103,7 +103,7 @@ def put_in(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, i: int
             share_is(num, idx, mem, pos, theta, e, mem[pos[AT_SHARE] + e] + given)
 
 
-@compiled
+@lean
 def listed(mem: Floats, pos: Ints, j: int, enters: bool) -> None:
     """Enters a rare colony into the list of the infected ones, or takes it out."""
     if mem[pos[AT_WEIGHT] + j] == 0.0:
@@ -118,13 +118,13 @@ def listed(mem: Floats, pos: Ints, j: int, enters: bool) -> None:
     pos[ill + spot], pos[pos[AT_SPOT] + last] = (last, spot)
 
 
-@compiled
+@lean
 def _fill(pos: Ints, first: int, size: int, value: int) -> None:
     for k in range(first, first + size):
         pos[k] = value
 
 
-@compiled
+@lean
 def rebuild(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats) -> None:
     """Computes all that is kept ready anew from times, sources and dates."""
     _fill(pos, pos[AT_HEAD], idx[PLACES], -1)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from ashcomb.outbreak.compiled import compiled
+from ashcomb.outbreak.compiled import lean
 from ashcomb.outbreak.kernel_colony import draw_way, fixed, infect, log_none, log_now, log_way, weigh
 from ashcomb.outbreak.kernel_kept import listed, put_in, take_out
 from ashcomb.outbreak.kernel_pressure import gather
@@ -28,7 +28,7 @@ from ashcomb.outbreak.layout import (
 from ashcomb.outbreak.scene import NO, Floats, Ints
 
 
-@compiled
+@lean
 def _gain(
     num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, j: int, e: int, adds: bool, gen: np.random.Generator
 ) -> float:
@@ -54,7 +54,7 @@ def _gain(
     return there - none
 
 
-@compiled
+@lean
 def _back(
     num: Floats,
     idx: Ints,
@@ -77,7 +77,7 @@ def _back(
     put_in(num, idx, mem, pos, theta, j, count)
 
 
-@compiled
+@lean
 def _pair_comes(
     num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, e: int, i: int, j: int, gen: np.random.Generator
 ) -> None:
@@ -90,7 +90,7 @@ def _pair_comes(
     _back(num, idx, mem, pos, theta, i, NO, np.inf, np.inf, 0.0, 1.0, 0.0)
 
 
-@compiled
+@lean
 def _pair_goes(
     num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, e: int, i: int, j: int, gen: np.random.Generator
 ) -> None:
@@ -105,7 +105,7 @@ def _pair_goes(
         _back(num, idx, mem, pos, theta, j, e, when, signs, place, shift, size)
 
 
-@compiled
+@lean
 def toggle_pair(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, gen: np.random.Generator) -> None:
     """A giver of an event and one that it infects appear together or go together.
 

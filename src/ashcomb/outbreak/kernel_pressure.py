@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from ashcomb.outbreak.compiled import compiled
+from ashcomb.outbreak.compiled import leaf, lean
 from ashcomb.outbreak.kernel_state import APIARY, LATENT, ROBBED, ROBBING, TOUCHING, touch, worth_during, worth_then
 from ashcomb.outbreak.layout import (
     AT_AFTER,
@@ -41,7 +41,7 @@ from ashcomb.outbreak.layout import (
 from ashcomb.outbreak.scene import PRESSURE, Floats, Ints
 
 
-@compiled
+@leaf
 def _meet(
     num: Floats,
     idx: Ints,
@@ -77,7 +77,7 @@ def _meet(
     return count + 1
 
 
-@compiled
+@lean
 def gather(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, j: int) -> int:
     """Writes down every infected stay that colony j meets over its life; returns how many.
 
@@ -99,7 +99,7 @@ def gather(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, j: int
     return count
 
 
-@compiled
+@leaf
 def its_worth(mem: Floats, pos: Ints, theta: Floats, c: int, at: float) -> float:
     """How infectious the colony of entry c is at a time."""
     return worth_then(
@@ -113,7 +113,7 @@ def its_worth(mem: Floats, pos: Ints, theta: Floats, c: int, at: float) -> float
     )
 
 
-@compiled
+@lean
 def pressure_at(mem: Floats, pos: Ints, theta: Floats, count: int, at: float) -> float:
     """Pressure on the gathered colony at a time."""
     total = theta[0]
@@ -123,7 +123,7 @@ def pressure_at(mem: Floats, pos: Ints, theta: Floats, count: int, at: float) ->
     return total
 
 
-@compiled
+@lean
 def pressure_until(mem: Floats, pos: Ints, theta: Floats, count: int, first: float, at: float) -> float:
     """The same summed from its first day to a time."""
     total = theta[0] * (at - first)
@@ -145,7 +145,7 @@ def pressure_until(mem: Floats, pos: Ints, theta: Floats, count: int, first: flo
     return total
 
 
-@compiled
+@lean
 def time_within(mem: Floats, pos: Ints, theta: Floats, c: int, part: float) -> float:
     """The time by which that part of the pressure of entry c has come."""
     wanted = part * mem[pos[AT_MASS] + c] / mem[pos[AT_SPEED] + c]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from ashcomb.outbreak.compiled import compiled
+from ashcomb.outbreak.compiled import compiled, lean
 from ashcomb.outbreak.kernel_chance import given_share
 from ashcomb.outbreak.kernel_pressure import gather, its_worth, pressure_at
 from ashcomb.outbreak.kernel_sweep import sweep
@@ -32,7 +32,7 @@ from ashcomb.outbreak.scene import Floats, Ints
 _NO, _BEFORE, _PRESSURE = (-3, -2, -1)
 
 
-@compiled
+@lean
 def infector(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, j: int, gen: np.random.Generator) -> int:
     """A colony that infected j, drawn by its share; -1 background, -2 before the history, -3 outside."""
     source = pos[pos[AT_SOURCE] + j]

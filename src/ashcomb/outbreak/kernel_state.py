@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from ashcomb.outbreak.compiled import compiled
+from ashcomb.outbreak.compiled import leaf, lean
 from ashcomb.outbreak.layout import (
     AT_AFTER,
     AT_AHEAD,
@@ -24,7 +24,7 @@ from ashcomb.outbreak.scene import Floats, Ints
 TOUCHING, APIARY, ROBBING, LATENT, ROBBED, ROUTE = (1, 2, 3, 4, 5, 6)
 
 
-@compiled
+@leaf
 def brood_days(num: Floats, idx: Ints, day: float) -> float:
     """Days with brood before a time; straight lines inside a day."""
     if day <= 0.0:
@@ -36,7 +36,7 @@ def brood_days(num: Floats, idx: Ints, day: float) -> float:
     return num[idx[AT_BROOD] + k] + (day - k) * (num[idx[AT_BROOD] + (k + 1)] - num[idx[AT_BROOD] + k])
 
 
-@compiled
+@lean
 def day_of_brood(num: Floats, idx: Ints, wanted: float) -> float:
     """First time at which so many days with brood have gone by; infinite beyond the grid."""
     last = idx[BROOD_LAST]
@@ -54,7 +54,7 @@ def day_of_brood(num: Floats, idx: Ints, wanted: float) -> float:
     return low + (wanted - num[idx[AT_BROOD] + low]) / (num[idx[AT_BROOD] + high] - num[idx[AT_BROOD] + low])
 
 
-@compiled
+@leaf
 def delay(num: Floats, idx: Ints, chance: float) -> float:
     """Days with brood from infection to signs at that position of the law."""
     steps = idx[STEPS]
@@ -65,7 +65,7 @@ def delay(num: Floats, idx: Ints, chance: float) -> float:
     return a + (chance * steps - k) * (b - a)
 
 
-@compiled
+@lean
 def onset_of(num: Floats, idx: Ints, time: float, chance: float) -> float:
     """Day of first signs."""
     wait = delay(num, idx, chance)
@@ -74,7 +74,7 @@ def onset_of(num: Floats, idx: Ints, time: float, chance: float) -> float:
     return day_of_brood(num, idx, brood_days(num, idx, time) + wait)
 
 
-@compiled
+@lean
 def cell_of(num: Floats, idx: Ints, wait: float) -> int:
     """The step of the law in which a delay lies; -1 if none of any width does."""
     steps = idx[STEPS]
@@ -92,7 +92,7 @@ def cell_of(num: Floats, idx: Ints, wait: float) -> int:
     return low if wait < num[idx[AT_QUANTILE] + (low + 1)] else -1
 
 
-@compiled
+@leaf
 def worth_then(latent: float, robbed: float, time: float, onset: float, dead: float, end: float, at: float) -> float:
     """How infectious a colony is at a time, infected at `time` with signs from `onset`, dead and gone when it is."""
     if at < time or at >= end or time >= dead:
@@ -102,7 +102,7 @@ def worth_then(latent: float, robbed: float, time: float, onset: float, dead: fl
     return latent if at < onset else 1.0
 
 
-@compiled
+@leaf
 def worth_during(
     latent: float, robbed: float, time: float, onset: float, dead: float, end: float, x: float, y: float
 ) -> float:
@@ -123,27 +123,27 @@ def worth_during(
     return total
 
 
-@compiled
+@leaf
 def worth_at(num: Floats, idx: Ints, theta: Floats, i: int, time: float, onset: float, at: float) -> float:
     """How infectious colony i is at a time, if infected at `time` with signs from `onset`."""
     dead, end = (num[idx[AT_DEAD] + i], num[idx[AT_END] + i])
     return worth_then(theta[LATENT], theta[ROBBED], time, onset, dead, end, at)
 
 
-@compiled
+@leaf
 def worth_over(num: Floats, idx: Ints, theta: Floats, i: int, time: float, onset: float, x: float, y: float) -> float:
     """The same summed over the days from x to y."""
     dead, end = (num[idx[AT_DEAD] + i], num[idx[AT_END] + i])
     return worth_during(theta[LATENT], theta[ROBBED], time, onset, dead, end, x, y)
 
 
-@compiled
+@leaf
 def touch(num: Floats, idx: Ints, i: int, j: int) -> bool:
     """Whether two colonies stand next to each other."""
     return idx[idx[AT_TOUCHING] + (2 * i + 0)] == j or idx[idx[AT_TOUCHING] + (2 * i + 1)] == j
 
 
-@compiled
+@lean
 def link(num: Floats, idx: Ints, mem: Floats, pos: Ints, i: int) -> None:
     """Enters the stays of a colony into the lists of infected stays."""
     for slot in range(idx[idx[AT_STAY_PTR] + i], idx[idx[AT_STAY_PTR] + (i + 1)]):
@@ -155,7 +155,7 @@ def link(num: Floats, idx: Ints, mem: Floats, pos: Ints, i: int) -> None:
         pos[pos[AT_HEAD] + place] = slot
 
 
-@compiled
+@lean
 def unlink(num: Floats, idx: Ints, mem: Floats, pos: Ints, i: int) -> None:
     """Takes them out again."""
     for slot in range(idx[idx[AT_STAY_PTR] + i], idx[idx[AT_STAY_PTR] + (i + 1)]):

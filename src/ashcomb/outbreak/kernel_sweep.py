@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from ashcomb.outbreak.compiled import compiled
+from ashcomb.outbreak.compiled import lean
 from ashcomb.outbreak.kernel_colony import visit
 from ashcomb.outbreak.kernel_dates import free_date, other_date, other_rate
 from ashcomb.outbreak.kernel_kept import rebuild
@@ -19,18 +19,25 @@ from ashcomb.outbreak.layout import (
     AT_EVENT_TO,
     AT_ILL,
     AT_OFTEN,
+    AT_PLACE_PTR,
+    AT_PLACE_STAY,
     AT_PLAN,
     AT_SOURCE,
-    AT_SUMS,
+    AT_STAY_OF,
+    AT_STAY_PLACE,
+    AT_STAY_PTR,
     AT_TAKEN,
+    AT_TICKETS,
     AT_WEIGHT,
     COLONIES,
     EVENTS,
+    LOCAL,
     MOVES,
     OFTEN,
     PAIRS,
     RARE,
     STRIDE,
+    TICKETS,
     TURN,
 )
 from ashcomb.outbreak.scene import NO, Floats, Ints
@@ -38,14 +45,13 @@ from ashcomb.outbreak.scene import NO, Floats, Ints
 _SMALL = 2000.0  # colonies; in larger scenes moves that sum over all of them are rarer
 
 
-@compiled
+@lean
 def birth_or_death(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, gen: np.random.Generator) -> None:
-    """A birth of an infection in a rare colony, picked by its weight, or the death of one, all alike."""
-    count, birth = (pos[pos[AT_PLAN] + RARE], gen.random() < 0.5)
-    if birth:
-        n, wanted = (idx[COLONIES], gen.random())
-        j = np.searchsorted(mem[pos[AT_SUMS] : pos[AT_SUMS] + n], wanted, side="right")
-        if j >= n or mem[pos[AT_WEIGHT] + j] == 0.0 or pos[pos[AT_SOURCE] + j] != NO:
+    """A birth of an infection in a rare colony, picked by its tickets, or the death of one, all alike."""
+    count = pos[pos[AT_PLAN] + RARE]
+    if gen.random() < 0.5:
+        j = pos[pos[AT_TICKETS] + int(gen.random() * pos[pos[AT_PLAN] + TICKETS])]
+        if pos[pos[AT_SOURCE] + j] != NO:
             return
         count += 1
     else:
@@ -56,7 +62,28 @@ def birth_or_death(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats
     visit(num, idx, mem, pos, theta, j, True, False, picks, gen)
 
 
-@compiled
+@lean
+def beside(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, gen: np.random.Generator) -> None:
+    """A birth or death in a rare colony that stood where another infected one did, which is picked first.
+
+    The one that shows the way is never the one that changes, so both directions differ by the number of those that may
+    be picked alone.
+    """
+    count = pos[pos[AT_PLAN] + RARE]
+    if count == 0:
+        return
+    i = pos[pos[AT_ILL] + int(gen.random() * count)]
+    first = idx[idx[AT_STAY_PTR] + i]
+    place = idx[idx[AT_STAY_PLACE] + first + int(gen.random() * (idx[idx[AT_STAY_PTR] + (i + 1)] - first))]
+    first = idx[idx[AT_PLACE_PTR] + place]
+    slot = idx[idx[AT_PLACE_STAY] + first + int(gen.random() * (idx[idx[AT_PLACE_PTR] + (place + 1)] - first))]
+    j = idx[idx[AT_STAY_OF] + slot]
+    if j != i and mem[pos[AT_WEIGHT] + j] > 0.0:
+        least = count if pos[pos[AT_SOURCE] + j] == NO else count - 1
+        visit(num, idx, mem, pos, theta, j, True, False, np.log(least / (least + 1.0)), gen)
+
+
+@lean
 def sweep(
     num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, bounds: Floats, gen: np.random.Generator
 ) -> None:
@@ -77,6 +104,8 @@ def sweep(
     if not whole:
         for _ in range(pos[plan + MOVES]):
             birth_or_death(num, idx, mem, pos, theta, gen)
+        for _ in range(pos[plan + LOCAL]):
+            beside(num, idx, mem, pos, theta, gen)
     for _ in range(pos[plan + PAIRS]):
         toggle_pair(num, idx, mem, pos, theta, gen)
     large = _SMALL / max(n, 1)

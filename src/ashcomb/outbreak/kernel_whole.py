@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from ashcomb.outbreak.compiled import compiled
+from ashcomb.outbreak.compiled import lean
 from ashcomb.outbreak.kernel_chance import log_event_now, log_looks, log_pool
 from ashcomb.outbreak.kernel_effect import log_effect
 from ashcomb.outbreak.kernel_pressure import gather
@@ -26,7 +26,7 @@ from ashcomb.outbreak.layout import (
 from ashcomb.outbreak.scene import BEFORE, NO, PRESSURE, Floats, Ints
 
 
-@compiled
+@lean
 def log_history(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats) -> float:
     """Log density of the whole history without what was observed, from a state that was just rebuilt."""
     total = 0.0
@@ -43,7 +43,7 @@ def log_history(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats) -
     return total + _log_pressed(num, idx, mem, pos, theta)
 
 
-@compiled
+@lean
 def _log_pressed(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats) -> float:
     """Minus the pressure that the infected put on all others until their own infection."""
     total = 0.0
@@ -56,7 +56,7 @@ def _log_pressed(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats) 
     return total
 
 
-@compiled
+@lean
 def log_observed(num: Floats, idx: Ints, mem: Floats, pos: Ints) -> float:
     """Log of the chance of everything observed."""
     total = 0.0
