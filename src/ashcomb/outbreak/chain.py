@@ -24,8 +24,8 @@ from ashcomb.outbreak.scene import BEFORE, NEVER, NO, PRESSURE, Floats, Ints, Sc
 from ashcomb.outbreak.season import BroodClock
 
 PIECES = 32  # sums of chances are kept for so many pieces of a chain at most, then joined two by two
-_OFTEN, _TICKET, _SHARE = 0.2, 0.05, 4.0
-_MOVES, _LOCAL = 0.05, 2.0  # births or deaths a sweep for each ticket; beside infected ones, for each of them
+_OFTEN, _TICKET, _SHARE = 0.2, 0.05, 2.5
+_MOVES, _LOCAL = 0.1, 5.0  # births or deaths a sweep for each ticket; beside infected ones, for each of them
 _FEW, _STRONG = 4, 0.15  # givers or receivers; chance of one giver to infect one receiver
 _REMOTE = 1e-3  # chance of infection below which nobody asks what came with it
 
@@ -51,7 +51,7 @@ def plan_of(scene: Scene, theta: Floats, chance: Floats, stride: int) -> Plan:
     """A plan after rates (see `Rates.vector`) and rough chances of infection (n). stride: at most.
 
     Colonies with a finding, or with a chance of a fifth or more, are visited in every sweep. Births pick the others,
-    likely ones up to four times as often. Sweeps over all take about a fifth of the time.
+    likely ones up to four times as often. Sweeps over all take about a quarter of the time.
     """
     often = chance >= _OFTEN
     often[list(findings(scene))] = True
@@ -59,7 +59,7 @@ def plan_of(scene: Scene, theta: Floats, chance: Floats, stride: int) -> Plan:
     rare = float(chance[~often].sum())
     moves, local = int(np.ceil(_MOVES * float(tickets.sum()))), int(np.ceil(_LOCAL * rare))
     strong = strong_events(scene, theta, chance)
-    pairs = -(-len(strong) // 4)
+    pairs = -(-len(strong) // 8)
     each = 3.0 * (int(often.sum()) + rare) + moves + local + 2.0 * pairs
     stride = int(np.clip(_SHARE * len(chance) / max(each, 1.0), 1, stride))
     return Plan(np.flatnonzero(often), tickets, moves, stride, local, strong, pairs)

@@ -9,6 +9,7 @@ from ashcomb.outbreak.kernel_state import LATENT, ROUTE
 from ashcomb.outbreak.layout import (
     AT_EVENT_KIND,
     AT_EVENT_OBJECTS,
+    AT_LOG_STRUCK,
     AT_LOOK_FALSE,
     AT_LOOK_FOUND,
     AT_LOOK_PTR,
@@ -65,10 +66,9 @@ def came_before(mem: Floats, pos: Ints, e: int, source: int, time: float) -> boo
 @leaf
 def log_event_now(mem: Floats, pos: Ints, e: int) -> float:
     """The same at the share as it is, from what is kept ready."""
-    spared = mem[pos[AT_SPARED] + e]
-    total = pos[pos[AT_RISK] + e] * spared
+    total = pos[pos[AT_RISK] + e] * mem[pos[AT_SPARED] + e]
     if pos[pos[AT_TAKEN] + e] > 0:
-        total += pos[pos[AT_TAKEN] + e] * np.log(-np.expm1(spared)) if spared < 0.0 else -np.inf
+        total += pos[pos[AT_TAKEN] + e] * mem[pos[AT_LOG_STRUCK] + e]
     return total
 
 

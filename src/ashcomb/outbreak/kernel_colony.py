@@ -21,11 +21,13 @@ from ashcomb.outbreak.layout import (
     AT_IN_PTR,
     AT_INFECTABLE,
     AT_LENGTH,
+    AT_LOG_STRUCK,
     AT_MASS,
     AT_ONSET,
     AT_QUANTILE,
     AT_SOURCE,
     AT_SPARED,
+    AT_STRUCK,
     AT_TALLY,
     AT_TIME,
     AT_TURN,
@@ -47,9 +49,8 @@ def weigh(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, j: int,
         pressed += mem[pos[AT_MASS] + c]
     weight, free = (before + pressed, np.log1p(-before) - pressed)
     for k in range(idx[idx[AT_IN_PTR] + j], idx[idx[AT_IN_PTR] + (j + 1)]):
-        spared = mem[pos[AT_SPARED] + idx[idx[AT_IN_EVENT] + k]]
-        if spared < 0.0:
-            weight, free = (weight - np.expm1(spared), free + spared)
+        e = idx[idx[AT_IN_EVENT] + k]
+        weight, free = (weight + mem[pos[AT_STRUCK] + e], free + mem[pos[AT_SPARED] + e])
     return (weight, free)
 
 
@@ -72,10 +73,9 @@ def draw_way(
         return (BEFORE, num[idx[AT_FIRST] + j])
     for k in range(idx[idx[AT_IN_PTR] + j], idx[idx[AT_IN_PTR] + (j + 1)]):
         e = idx[idx[AT_IN_EVENT] + k]
-        if mem[pos[AT_SPARED] + e] < 0.0:
-            left += np.expm1(mem[pos[AT_SPARED] + e])
-            if left < 0.0:
-                return (e, mem[pos[AT_WHEN] + e])
+        left -= mem[pos[AT_STRUCK] + e]
+        if left < 0.0:
+            return (e, mem[pos[AT_WHEN] + e])
     for c in range(count):
         left -= mem[pos[AT_MASS] + c]
         if left < 0.0:
@@ -92,8 +92,7 @@ def log_way(
     if source == BEFORE:
         return np.log(num[idx[AT_BEFORE] + j]) if num[idx[AT_BEFORE] + j] > 0.0 else -np.inf
     if source >= 0:
-        spared = mem[pos[AT_SPARED] + source]
-        return np.log(-np.expm1(spared)) if spared < 0.0 else -np.inf
+        return mem[pos[AT_LOG_STRUCK] + source]
     return np.log(pressure_at(mem, pos, theta, count, time))
 
 

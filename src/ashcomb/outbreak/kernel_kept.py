@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 from ashcomb.outbreak.compiled import leaf, lean
 from ashcomb.outbreak.kernel_chance import came_before, given_share, log_spared
 from ashcomb.outbreak.kernel_pressure import gather, pressure_at
@@ -15,6 +17,7 @@ from ashcomb.outbreak.layout import (
     AT_ILL,
     AT_IN_EVENT,
     AT_IN_PTR,
+    AT_LOG_STRUCK,
     AT_ONSET,
     AT_OUT_EVENT,
     AT_OUT_PTR,
@@ -26,6 +29,7 @@ from ashcomb.outbreak.layout import (
     AT_SPARED,
     AT_SPEED,
     AT_SPOT,
+    AT_STRUCK,
     AT_TAKEN,
     AT_TIME,
     AT_WEIGHT,
@@ -40,9 +44,12 @@ from ashcomb.outbreak.scene import NO, PRESSURE, Floats, Ints
 
 @leaf
 def share_is(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, e: int, share: float) -> None:
-    """Sets the contaminated share of an event, and the chance that goes with it."""
+    """Sets the contaminated share of an event, and the chances that go with it."""
     mem[pos[AT_SHARE] + e] = share
-    mem[pos[AT_SPARED] + e] = log_spared(num, idx, theta, e, share)
+    spared = log_spared(num, idx, theta, e, share)
+    struck = -np.expm1(spared)
+    mem[pos[AT_SPARED] + e], mem[pos[AT_STRUCK] + e] = (spared, struck)
+    mem[pos[AT_LOG_STRUCK] + e] = np.log(struck) if struck > 0.0 else -np.inf
 
 
 @leaf

@@ -9,6 +9,7 @@ from ashcomb.outbreak.layout import (
     AT_AFTER,
     AT_AHEAD,
     AT_BROOD,
+    AT_BROOD_DAY,
     AT_DEAD,
     AT_END,
     AT_HEAD,
@@ -44,13 +45,10 @@ def day_of_brood(num: Floats, idx: Ints, wanted: float) -> float:
         return np.inf
     if wanted <= 0.0:
         return 0.0
-    low, high = (0, last)
-    while high - low > 1:
-        middle = (low + high) // 2
-        if num[idx[AT_BROOD] + middle] >= wanted:
-            high = middle
-        else:
-            low = middle
+    high = idx[idx[AT_BROOD_DAY] + int(wanted)]
+    while num[idx[AT_BROOD] + high] < wanted:
+        high += 1
+    low = high - 1
     return low + (wanted - num[idx[AT_BROOD] + low]) / (num[idx[AT_BROOD] + high] - num[idx[AT_BROOD] + low])
 
 

@@ -22,13 +22,13 @@ SCENE_FLOATS = (
 )  # fmt: skip
 SCENE_WHOLES = (
     "stay_ptr", "stay_place", "stay_of", "place_ptr", "place_stay", "touching", "near_ptr", "near", "event_kind",
-    "give_ptr", "give", "take_ptr", "take", "in_ptr", "in_event", "out_ptr", "out_event", "look_ptr", "look_found", "pool_found",
-    "pool_ptr", "pool", "mine_ptr", "mine",
+    "give_ptr", "give", "take_ptr", "take", "in_ptr", "in_event", "out_ptr", "out_event", "look_ptr", "look_found",
+    "pool_found", "pool_ptr", "pool", "mine_ptr", "mine", "brood_day",
 )  # fmt: skip
 STATE_FLOATS = (
     "time", "onset", "chance", "turn", "length", "when", "share", "rate", "speed", "low", "high", "mass",
     "weight", "tally", "spared", "base", "out_low", "out_high", "its_time", "its_onset", "its_dead", "its_end",
-    "hit", "kept",
+    "hit", "kept", "struck", "log_struck",
 )  # fmt: skip
 STATE_WHOLES = (
     "source", "risk", "taken", "head", "after", "ahead", "who", "visits", "often", "ill", "spot", "plan",
@@ -42,18 +42,18 @@ STATE_WHOLES = (
 ) = range(8, 36)  # fmt: skip
 (
     AT_STAY_PTR, AT_STAY_PLACE, AT_STAY_OF, AT_PLACE_PTR, AT_PLACE_STAY, AT_TOUCHING, AT_NEAR_PTR, AT_NEAR,
-    AT_EVENT_KIND, AT_GIVE_PTR, AT_GIVE, AT_TAKE_PTR, AT_TAKE, AT_IN_PTR, AT_IN_EVENT, AT_OUT_PTR, AT_OUT_EVENT, AT_LOOK_PTR, AT_LOOK_FOUND,
-    AT_POOL_FOUND, AT_POOL_PTR, AT_POOL, AT_MINE_PTR, AT_MINE,
-) = range(36, 60)  # fmt: skip
+    AT_EVENT_KIND, AT_GIVE_PTR, AT_GIVE, AT_TAKE_PTR, AT_TAKE, AT_IN_PTR, AT_IN_EVENT, AT_OUT_PTR, AT_OUT_EVENT,
+    AT_LOOK_PTR, AT_LOOK_FOUND, AT_POOL_FOUND, AT_POOL_PTR, AT_POOL, AT_MINE_PTR, AT_MINE, AT_BROOD_DAY,
+) = range(36, 61)  # fmt: skip
 (
     AT_TIME, AT_ONSET, AT_CHANCE, AT_TURN, AT_LENGTH, AT_WHEN, AT_SHARE, AT_RATE, AT_SPEED, AT_LOW, AT_HIGH,
     AT_MASS, AT_WEIGHT, AT_TALLY, AT_SPARED, AT_BASE, AT_OUT_LOW, AT_OUT_HIGH, AT_ITS_TIME, AT_ITS_ONSET,
-    AT_ITS_DEAD, AT_ITS_END, AT_HIT, AT_KEPT,
-) = range(24)  # fmt: skip
+    AT_ITS_DEAD, AT_ITS_END, AT_HIT, AT_KEPT, AT_STRUCK, AT_LOG_STRUCK,
+) = range(26)  # fmt: skip
 (
     AT_SOURCE, AT_RISK, AT_TAKEN, AT_HEAD, AT_AFTER, AT_AHEAD, AT_WHO, AT_VISITS, AT_OFTEN, AT_ILL, AT_SPOT,
     AT_PLAN, AT_STRONG, AT_TICKETS,
-) = range(24, 38)  # fmt: skip
+) = range(26, 40)  # fmt: skip
 OFTEN, RARE, MOVES, STRIDE, TURN, STRONG, PAIRS, TICKETS, LOCAL = range(9)  # of the field `plan`
 MOST_TICKETS = 4  # of one colony
 _HEAD = 8
@@ -76,8 +76,9 @@ class State:
 
     time, onset (n): of infection and of first signs, infinite if never.  chance, turn, length (n): position of the
     onset in its law, of the remission's start and of its length, each 0 to 1.  source (n): see `scene`.
-    when (m): time of each event.  share (m): contaminated share of its objects.  spared (m): log of the chance that
-    it spares a receiver.  risk, taken (m): receivers that it could still infect, and that it did.
+    when (m): time of each event.  share (m): contaminated share of its objects.  spared, struck, log_struck (m): log of
+    the chance that it spares a receiver; the chance that it does not; its log.  risk, taken (m): receivers that it
+    could still infect, and that it did.
     rate (n): pressure at the moment of infection.
     head (apiaries), after, ahead (stays): linked lists of the stays of infected colonies.
     who, speed, low, high, mass, base, out_*, its_*, hit: scratch of `gather`.  kept (n): of `other_date`.
@@ -94,7 +95,7 @@ class State:
         n, m, slots = len(scene.first), len(scene.event_kind), len(scene.stay_of)
         room = _ROOM + 4 * slots
         sizes = {"time": n, "onset": n, "chance": n, "turn": n, "length": n, "when": m, "share": m, "rate": n,
-                 "spared": m, "source": n, "risk": m, "taken": m, "who": room,
+                 "spared": m, "struck": m, "log_struck": m, "source": n, "risk": m, "taken": m, "who": room,
                  "head": len(scene.near_ptr) - 1, "after": slots, "ahead": slots,
                  "weight": n, "tally": n, "kept": n, "visits": n, "often": n, "ill": n, "spot": n,
                  "plan": 9, "strong": m, "tickets": MOST_TICKETS * n}  # fmt: skip
@@ -126,7 +127,9 @@ class State:
 def packed(scene: Scene) -> Packed:
     """A scene in memory."""
     floats = [np.ravel(getattr(scene, name)) for name in SCENE_FLOATS]
-    there = dict(zip(("place_ptr", "place_stay"), transposed(len(scene.near_ptr) - 1, scene.stay_place), strict=True))
+    ptr, stay = transposed(len(scene.near_ptr) - 1, scene.stay_place)
+    days = np.searchsorted(scene.brood, np.arange(int(scene.brood[-1]) + 1))  # first day before which so many had brood
+    there = {"place_ptr": ptr, "place_stay": stay, "brood_day": days}
     wholes = [np.ravel(there[name] if name in there else getattr(scene, name)) for name in SCENE_WHOLES]
     head = _HEAD + len(floats) + len(wholes)
     starts = _starts([len(part) for part in floats], 0)

@@ -89,7 +89,7 @@ class Effort:
     """
 
     chains: int = 4
-    burn: float = 0.2
+    burn: float = 0.1
     pilot: int = 40
     stride: int = 32
     ess: float = 1000.0
@@ -140,9 +140,9 @@ def sample(
 
 
 def _next(done: int, found: Quality, effort: Effort) -> int:
-    """Sweeps after which to look again: what the effective size lacks and a little more, at least a quarter more."""
-    lacks = 1.15 * effort.ess / max(found.ess, 1.0)
-    return min(int(done * min(max(lacks, 1.25), 2.0)), max(effort.most, done))
+    """Sweeps after which to look again: what the effective size or R-hat lacks and a little more, at least a tenth."""
+    lacks = max(effort.ess / max(found.ess, 1.0), (found.rhat - 1.0) / (effort.rhat - 1.0))
+    return min(int(done * min(max(1.05 * lacks, 1.1), 2.0)), max(effort.most, done))
 
 
 def _joined(chains: list[Chain], effort: Effort) -> Draws:
