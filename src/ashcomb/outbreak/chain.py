@@ -24,7 +24,7 @@ from ashcomb.outbreak.scene import BEFORE, NEVER, NO, PRESSURE, Floats, Ints, Sc
 from ashcomb.outbreak.season import BroodClock
 
 PIECES = 32  # sums of chances are kept for so many pieces of a chain at most, then joined two by two
-_OFTEN, _TICKET, _SHARE = 0.2, 0.05, 2.5
+_OFTEN, _TICKET, _SHARE = 0.2, 0.05, 3.5
 _MOVES, _LOCAL = 0.1, 5.0  # births or deaths a sweep for each ticket; beside infected ones, for each of them
 _FEW, _STRONG = 4, 0.15  # givers or receivers; chance of one giver to infect one receiver
 _REMOTE = 1e-3  # chance of infection below which nobody asks what came with it
@@ -51,7 +51,7 @@ def plan_of(scene: Scene, theta: Floats, chance: Floats, stride: int) -> Plan:
     """A plan after rates (see `Rates.vector`) and rough chances of infection (n). stride: at most.
 
     Colonies with a finding, or with a chance of a fifth or more, are visited in every sweep. Births pick the others,
-    likely ones up to four times as often. Sweeps over all take about a quarter of the time.
+    likely ones up to four times as often. Sweeps over all take about a sixth of the time.
     """
     often = chance >= _OFTEN
     often[list(findings(scene))] = True

@@ -12,12 +12,17 @@ from ashcomb.outbreak.layout import (
     AT_DEAD,
     AT_END,
     AT_EVENT_OUTSIDE,
+    AT_GAVE,
     AT_HEAD,
     AT_HIT,
     AT_ILL,
     AT_IN_EVENT,
     AT_IN_PTR,
     AT_LOG_STRUCK,
+    AT_OLD_LOG,
+    AT_OLD_SHARE,
+    AT_OLD_SPARED,
+    AT_OLD_STRUCK,
     AT_ONSET,
     AT_OUT_EVENT,
     AT_OUT_PTR,
@@ -74,26 +79,43 @@ def _rates_near(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, i
         mem[pos[AT_RATE] + pos[pos[AT_WHO] + c]] += sign * mem[pos[AT_SPEED] + c] * worth
 
 
+@leaf
+def _given_back(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, e: int, given: float) -> None:
+    """Takes what a colony gave out of an event, and remembers how it was: mostly it comes back as it went."""
+    mem[pos[AT_GAVE] + e] = given
+    if given > 0.0:
+        mem[pos[AT_OLD_SHARE] + e], mem[pos[AT_OLD_SPARED] + e] = (mem[pos[AT_SHARE] + e], mem[pos[AT_SPARED] + e])
+        mem[pos[AT_OLD_STRUCK] + e], mem[pos[AT_OLD_LOG] + e] = (mem[pos[AT_STRUCK] + e], mem[pos[AT_LOG_STRUCK] + e])
+        left = mem[pos[AT_SHARE] + e] - given
+        share_is(num, idx, mem, pos, theta, e, left if left > 1e-13 else 0.0)
+
+
+@leaf
+def _given_anew(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, e: int, given: float) -> None:
+    """Adds what a colony gives to an event."""
+    if given == mem[pos[AT_GAVE] + e]:
+        mem[pos[AT_SHARE] + e], mem[pos[AT_SPARED] + e] = (mem[pos[AT_OLD_SHARE] + e], mem[pos[AT_OLD_SPARED] + e])
+        mem[pos[AT_STRUCK] + e], mem[pos[AT_LOG_STRUCK] + e] = (mem[pos[AT_OLD_STRUCK] + e], mem[pos[AT_OLD_LOG] + e])
+    else:
+        share_is(num, idx, mem, pos, theta, e, mem[pos[AT_SHARE] + e] + given)
+
+
 @lean
 def take_out(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, i: int, count: int) -> None:
     """Removes the gathered colony i from all that is kept ready; its own time and source stay readable."""
     _receives(idx, mem, pos, i, -1)
-    if pos[pos[AT_SOURCE] + i] == NO:
-        return
-    unlink(num, idx, mem, pos, i)
-    _rates_near(num, idx, mem, pos, theta, i, count, -1.0)
-    time, onset = (mem[pos[AT_TIME] + i], mem[pos[AT_ONSET] + i])
+    infected, time, onset = (pos[pos[AT_SOURCE] + i] != NO, mem[pos[AT_TIME] + i], mem[pos[AT_ONSET] + i])
     for k in range(idx[idx[AT_OUT_PTR] + i], idx[idx[AT_OUT_PTR] + (i + 1)]):
-        e = idx[idx[AT_OUT_EVENT] + k]
-        given = given_share(num, idx, mem, pos, theta, k, i, time, onset)
-        if given > 0.0:
-            left = mem[pos[AT_SHARE] + e] - given
-            share_is(num, idx, mem, pos, theta, e, left if left > 1e-13 else 0.0)
+        given = given_share(num, idx, mem, pos, theta, k, i, time, onset) if infected else 0.0
+        _given_back(num, idx, mem, pos, theta, idx[idx[AT_OUT_EVENT] + k], given)
+    if infected:
+        unlink(num, idx, mem, pos, i)
+        _rates_near(num, idx, mem, pos, theta, i, count, -1.0)
 
 
 @lean
 def put_in(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, i: int, count: int) -> None:
-    """Enters the gathered colony i, as its time and source now are."""
+    """Enters the gathered colony i, as its time and source now are; it was the last one taken out."""
     _receives(idx, mem, pos, i, 1)
     mem[pos[AT_RATE] + i] = 0.0
     if pos[pos[AT_SOURCE] + i] == NO:
@@ -104,10 +126,9 @@ def put_in(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, i: int
     _rates_near(num, idx, mem, pos, theta, i, count, 1.0)
     link(num, idx, mem, pos, i)
     for k in range(idx[idx[AT_OUT_PTR] + i], idx[idx[AT_OUT_PTR] + (i + 1)]):
-        e = idx[idx[AT_OUT_EVENT] + k]
         given = given_share(num, idx, mem, pos, theta, k, i, time, onset)
         if given > 0.0:
-            share_is(num, idx, mem, pos, theta, e, mem[pos[AT_SHARE] + e] + given)
+            _given_anew(num, idx, mem, pos, theta, idx[idx[AT_OUT_EVENT] + k], given)
 
 
 @lean

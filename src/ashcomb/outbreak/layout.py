@@ -28,7 +28,8 @@ SCENE_WHOLES = (
 STATE_FLOATS = (
     "time", "onset", "chance", "turn", "length", "when", "share", "rate", "speed", "low", "high", "mass",
     "weight", "tally", "spared", "base", "out_low", "out_high", "its_time", "its_onset", "its_dead", "its_end",
-    "hit", "kept", "struck", "log_struck",
+    "hit", "kept", "struck", "log_struck", "gave",
+    "old_share", "old_spared", "old_struck", "old_log",
 )  # fmt: skip
 STATE_WHOLES = (
     "source", "risk", "taken", "head", "after", "ahead", "who", "visits", "often", "ill", "spot", "plan",
@@ -48,12 +49,13 @@ STATE_WHOLES = (
 (
     AT_TIME, AT_ONSET, AT_CHANCE, AT_TURN, AT_LENGTH, AT_WHEN, AT_SHARE, AT_RATE, AT_SPEED, AT_LOW, AT_HIGH,
     AT_MASS, AT_WEIGHT, AT_TALLY, AT_SPARED, AT_BASE, AT_OUT_LOW, AT_OUT_HIGH, AT_ITS_TIME, AT_ITS_ONSET,
-    AT_ITS_DEAD, AT_ITS_END, AT_HIT, AT_KEPT, AT_STRUCK, AT_LOG_STRUCK,
-) = range(26)  # fmt: skip
+    AT_ITS_DEAD, AT_ITS_END, AT_HIT, AT_KEPT, AT_STRUCK, AT_LOG_STRUCK, AT_GAVE,
+    AT_OLD_SHARE, AT_OLD_SPARED, AT_OLD_STRUCK, AT_OLD_LOG,
+) = range(31)  # fmt: skip
 (
     AT_SOURCE, AT_RISK, AT_TAKEN, AT_HEAD, AT_AFTER, AT_AHEAD, AT_WHO, AT_VISITS, AT_OFTEN, AT_ILL, AT_SPOT,
     AT_PLAN, AT_STRONG, AT_TICKETS,
-) = range(26, 40)  # fmt: skip
+) = range(31, 45)  # fmt: skip
 OFTEN, RARE, MOVES, STRIDE, TURN, STRONG, PAIRS, TICKETS, LOCAL = range(9)  # of the field `plan`
 MOST_TICKETS = 4  # of one colony
 _HEAD = 8
@@ -78,7 +80,7 @@ class State:
     onset in its law, of the remission's start and of its length, each 0 to 1.  source (n): see `scene`.
     when (m): time of each event.  share (m): contaminated share of its objects.  spared, struck, log_struck (m): log of
     the chance that it spares a receiver; the chance that it does not; its log.  risk, taken (m): receivers that it
-    could still infect, and that it did.
+    could still infect, and that it did.  gave, old_* (m): what the colony that is out had given, and what was before.
     rate (n): pressure at the moment of infection.
     head (apiaries), after, ahead (stays): linked lists of the stays of infected colonies.
     who, speed, low, high, mass, base, out_*, its_*, hit: scratch of `gather`.  kept (n): of `other_date`.
@@ -95,7 +97,8 @@ class State:
         n, m, slots = len(scene.first), len(scene.event_kind), len(scene.stay_of)
         room = _ROOM + 4 * slots
         sizes = {"time": n, "onset": n, "chance": n, "turn": n, "length": n, "when": m, "share": m, "rate": n,
-                 "spared": m, "struck": m, "log_struck": m, "source": n, "risk": m, "taken": m, "who": room,
+                 "spared": m, "struck": m, "log_struck": m, "gave": m, "old_share": m, "old_spared": m,
+                 "old_struck": m, "old_log": m, "source": n, "risk": m, "taken": m, "who": room,
                  "head": len(scene.near_ptr) - 1, "after": slots, "ahead": slots,
                  "weight": n, "tally": n, "kept": n, "visits": n, "often": n, "ill": n, "spot": n,
                  "plan": 9, "strong": m, "tickets": MOST_TICKETS * n}  # fmt: skip

@@ -115,7 +115,7 @@ def sample(
     effort = effort or Effort()
     streams = np.random.SeedSequence(seed).spawn(effort.chains)
     memory = packed(scene)
-    chains = [Chain(scene, memory, rates, np.random.Generator(np.random.Philox(stream))) for stream in streams]
+    chains = [Chain(scene, memory, rates, np.random.Generator(np.random.SFC64(stream))) for stream in streams]
     known = np.zeros(0, dtype=np.int64) if cases is None else cases
     until, stopped = effort.first, ""
     with ThreadPoolExecutor(workers) as pool:
