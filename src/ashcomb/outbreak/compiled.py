@@ -11,11 +11,12 @@ import zlib
 from collections.abc import Callable
 from functools import cache
 from pathlib import Path
-from typing import TypeVar, cast
+from typing import Any, TypeVar, cast
 
 import numba
 
 F = TypeVar("F", bound=Callable[..., object])
+_LEAN: dict[str, Any] = {"cache": True, "nogil": True, "_nrt": False, "error_model": "numpy"}
 
 
 def compiled(function: F) -> F:
@@ -30,14 +31,13 @@ def lean(function: F) -> F:
     """
     return cast(
         "F",
-        _stamped(numba.njit(cache=True, nogil=True, _nrt=False, error_model="numpy")(function), function.__module__),
+        _stamped(numba.njit(**_LEAN)(function), function.__module__),
     )
 
 
 def leaf(function: F) -> F:
     """As `lean`, for small functions at the bottom: written into their callers."""
-    made = numba.njit(cache=True, nogil=True, _nrt=False, error_model="numpy", forceinline=True)(function)
-    return cast("F", _stamped(made, function.__module__))
+    return cast("F", _stamped(numba.njit(**_LEAN, forceinline=True)(function), function.__module__))
 
 
 def inlined(function: F) -> F:

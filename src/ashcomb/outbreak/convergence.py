@@ -96,7 +96,8 @@ def quality(scene: Scene, draws: Draws, cases: Ints, tallies: list[Tallies], bur
         ess, agree = batch_quality(*counts, chains)
         for k in np.argsort(ess, kind="stable")[:_ANEW]:
             values = here(scene, draws, cases, int(k))
-            ess[k] = effective_size((values if name == "hidden cases" else values > 0.0).reshape(chains, length) * 1.0)
+            shaped = values.reshape(chains, length)
+            ess[k] = effective_size(shaped if name == "hidden cases" else np.minimum(shaped, 1.0))
         for words, all_of, worst in (("size", ess, np.argmin), ("agree", agree, np.argmax)):
             if len(all_of):
                 k = int(worst(all_of))
