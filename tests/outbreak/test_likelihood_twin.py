@@ -105,9 +105,9 @@ def test_what_is_kept_ready_equals_what_is_computed_anew(seed, sampled):
 @pytest.mark.parametrize("seed", range(8))
 def test_the_gain_of_a_toggle_is_the_difference_of_the_likelihoods(seed):
     """What the add-or-delete move compares, with and without one colony, against two full twins."""
-    from ashcomb.outbreak.kernel_colony import log_beyond, log_none, log_way, weigh
     from ashcomb.outbreak.kernel_kept import put_in, rebuild, take_out
     from ashcomb.outbreak.kernel_pressure import gather
+    from ashcomb.outbreak.kernel_way import log_beyond, log_none, log_way, weigh
 
     scene = busy_scene(seed)
     memory, state, theta = run(scene, seed, 15)

@@ -5,10 +5,11 @@ from __future__ import annotations
 import numpy as np
 
 from ashcomb.outbreak.compiled import lean
-from ashcomb.outbreak.kernel_colony import draw_way, fixed, infect, log_none, log_now, log_way, weigh
+from ashcomb.outbreak.kernel_colony import fixed, infect
 from ashcomb.outbreak.kernel_kept import listed, put_in, take_out
 from ashcomb.outbreak.kernel_pressure import gather
 from ashcomb.outbreak.kernel_state import onset_of
+from ashcomb.outbreak.kernel_way import draw_way, log_none, log_now, log_way, weigh
 from ashcomb.outbreak.layout import (
     AT_CHANCE,
     AT_GIVE,
