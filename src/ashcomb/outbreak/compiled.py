@@ -16,6 +16,7 @@ from typing import Any, TypeVar, cast
 import numba
 
 F = TypeVar("F", bound=Callable[..., object])
+_LEAN: dict[str, Any] = {"cache": True, "nogil": True, "_nrt": False, "error_model": "numpy"}
 
 
 def compiled(function: F) -> F:
@@ -23,14 +24,18 @@ def compiled(function: F) -> F:
     return cast("F", _stamped(numba.njit(cache=True, nogil=True)(function), function.__module__))
 
 
-def lent(function: F) -> F:
+def lean(function: F) -> F:
     """As `compiled`, for functions that make no arrays: they do not count who holds those that they are handed.
 
-    Where many arrays travel together, the counting takes longer than the work. The option is one that the compiler
-    uses itself but does not list in its handbook; without it all works as before, only slower.
+    That count is shared between threads, and costs more than a small function's own work. The option is one that the
+    compiler uses itself but does not list in its handbook; without it all works as before, only slower.
     """
-    options: dict[str, Any] = {"cache": True, "nogil": True, "_nrt": False}
-    return cast("F", _stamped(numba.njit(**options)(function), function.__module__))
+    return cast("F", _stamped(numba.njit(**_LEAN)(function), function.__module__))
+
+
+def leaf(function: F) -> F:
+    """As `lean`, for small functions at the bottom: written into their callers."""
+    return cast("F", _stamped(numba.njit(**_LEAN, forceinline=True)(function), function.__module__))
 
 
 def inlined(function: F) -> F:

@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from ashcomb.outbreak.posterior import Draws
 
 _BATCHES = 20
+_ANEW = 16  # apiaries with the least sizes by batches, whose sizes are computed anew from all draws: batches are noisy
 Tallies = list[tuple[Floats, Ints]]
 
 
@@ -93,6 +94,10 @@ def quality(scene: Scene, draws: Draws, cases: Ints, tallies: list[Tallies], bur
         sizes[name], agreements[name] = effective_size(shaped), split_rhat(shaped)
     for name, counts in apiaries(scene, draws, cases, _batch(draws, chains, length)):
         ess, agree = batch_quality(*counts, chains)
+        for k in np.argsort(ess, kind="stable")[:_ANEW]:
+            values = here(scene, draws, cases, int(k))
+            shaped = values.reshape(chains, length)
+            ess[k] = effective_size(shaped if name == "hidden cases" else np.minimum(shaped, 1.0))
         for words, all_of, worst in (("size", ess, np.argmin), ("agree", agree, np.argmax)):
             if len(all_of):
                 k = int(worst(all_of))
@@ -120,12 +125,7 @@ def apiaries(
     scene: Scene, draws: Draws, cases: Ints, batch: tuple[Ints, int]
 ) -> list[tuple[str, tuple[Floats, Floats, int]]]:
     """Hidden cases at each apiary at the horizon, and whether there are any: (sums, sums of squares) by batch."""
-    places, (number, size) = len(scene.near_ptr) - 1, batch
-    now = np.full(len(scene.first), -1, dtype=np.int64)
-    there = (scene.stay_from <= scene.horizon) & (scene.stay_to > scene.horizon)
-    now[scene.stay_of[there]] = scene.stay_place[there]
-    now[cases] = -1
-    now[scene.end <= scene.horizon] = -1
+    places, (number, size), now = len(scene.near_ptr) - 1, batch, standing(scene, cases)
     kept = (now[draws.colony] >= 0) & (number[draws.draw] >= 0)
     pairs, counts = np.unique(draws.draw[kept].astype(np.int64) * places + now[draws.colony[kept]], return_counts=True)
     at = pairs % places * (int(number.max(initial=0)) + 1) + number[pairs // places]
@@ -133,6 +133,22 @@ def apiaries(
     found = [np.bincount(at, weights, cells).reshape(places, -1).astype(np.float64)
              for weights in (counts, counts**2, None)]  # fmt: skip
     return [("hidden cases", (found[0], found[1], size)), ("freedom", (found[2], found[2], size))]
+
+
+def standing(scene: Scene, cases: Ints) -> Ints:
+    """Apiary of each colony at the horizon, or -1 where it is a known case or stands no more."""
+    now = np.full(len(scene.first), -1, dtype=np.int64)
+    there = (scene.stay_from <= scene.horizon) & (scene.stay_to > scene.horizon)
+    now[scene.stay_of[there]] = scene.stay_place[there]
+    now[cases] = -1
+    now[scene.end <= scene.horizon] = -1
+    return now
+
+
+def here(scene: Scene, draws: Draws, cases: Ints, place: int) -> Floats:
+    """Hidden cases at one apiary at the horizon, shape (draws,)."""
+    rows = standing(scene, cases)[draws.colony] == place
+    return np.bincount(draws.draw[rows], minlength=draws.count).astype(np.float64)
 
 
 def batch_quality(sums: Floats, squares: Floats, size: int, chains: int) -> tuple[Floats, Floats]:

@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ashcomb.outbreak.compiled import inlined, lent
+from ashcomb.outbreak.compiled import inlined, lean
 from ashcomb.outbreak.kernel_herd import Herd, Record, World
 from ashcomb.outbreak.kernel_random import exponential, uniform
 from ashcomb.outbreak.kernel_state import APIARY, LATENT, ROBBED, ROBBING, TOUCHING, touch
@@ -35,7 +35,7 @@ class Force(NamedTuple):
     robbed: float
 
 
-@lent
+@lean
 def force_of(theta: Floats) -> Force:
     """The same from the vector of rates."""
     apiary, robbing = theta[APIARY], theta[ROBBING]

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import numpy.typing as npt
 
-from ashcomb.outbreak.compiled import lent
+from ashcomb.outbreak.compiled import lean
 from ashcomb.outbreak.kernel_herd import Herd, World
 from ashcomb.outbreak.kernel_spread import begin_free, begin_from, clear, dates, spread
 from ashcomb.outbreak.scene import Floats, Ints
@@ -13,7 +13,7 @@ from ashcomb.outbreak.scene import Floats, Ints
 STEPS, INFECTED, NEW, FOUND, REMOVED, FREE, CURVES = range(7)
 
 
-@lent
+@lean
 def forward(
     world: World, herd: Herd, rates: Floats, before: Floats, begin: float, stop: float, visit_time: Floats,
     visit_place: Ints, visit: Floats, rows: Ints, colony: Ints, source: Ints, infector: Ints, part: Floats,
@@ -41,7 +41,7 @@ def forward(
         clear(world, herd, many, removed)
 
 
-@lent
+@lean
 def _sort(when: Floats, order: Ints) -> None:
     """Puts events in order of time; from one run to the next few of them change places."""
     for k in range(1, len(order)):
@@ -52,7 +52,7 @@ def _sort(when: Floats, order: Ints) -> None:
         order[q] = e
 
 
-@lent
+@lean
 def _tell(herd: Herd, begin: float, stop: float, many: int, grid: Floats, out: Floats) -> None:
     out[:] = 0.0
     out[INFECTED], out[FREE] = many, begin

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from ashcomb.outbreak.compiled import inlined, lent
+from ashcomb.outbreak.compiled import inlined, lean
 from ashcomb.outbreak.kernel_chance import log_spared, shows
 from ashcomb.outbreak.kernel_contact import Force, advance, force_of, stage
 from ashcomb.outbreak.kernel_herd import Herd, World
@@ -33,7 +33,7 @@ _NO, _BEFORE, _PRESSURE = -3, -2, -1
 _OUTSIDE, _CONTACT, _EVENT, _VISIT = range(4)
 
 
-@lent
+@lean
 def spread(
     world: World, herd: Herd, theta: Floats, first_event: int, begin: float, stop: float, visit_time: Floats,
     visit_place: Ints, visit: Floats, many: int, seed: np.uint64,
@@ -140,7 +140,7 @@ def _share(world: World, herd: Herd, latent: float, e: int, wanted: float) -> tu
     return share, chosen
 
 
-@lent
+@lean
 def _move(world: World, herd: Herd, force: Force, theta: Floats, e: int, many: int, seed: np.uint64) -> int:
     """What a dated event does to its receivers; returns how many are now infected."""
     share, _ = _share(world, herd, force.latent, e, -1.0)
@@ -156,7 +156,7 @@ def _move(world: World, herd: Herd, force: Force, theta: Floats, e: int, many: i
     return many
 
 
-@lent
+@lean
 def _look(world: World, herd: Herd, place: int, at: float, visit: Floats, removed: int) -> int:
     """A look at every colony of an apiary; those found are removed after some days, or with all that stand there.
 
@@ -182,7 +182,7 @@ def _look(world: World, herd: Herd, place: int, at: float, visit: Floats, remove
     return removed
 
 
-@lent
+@lean
 def _remove(herd: Herd, i: int, at: float, removed: int) -> int:
     """Ends colony i at a time, if it did not end before; `gone` lists it once for each day that it was brought to."""
     life = herd.life[i]
@@ -193,7 +193,7 @@ def _remove(herd: Herd, i: int, at: float, removed: int) -> int:
     return removed + 1
 
 
-@lent
+@lean
 def begin_free(world: World, herd: Herd, before: Floats, seed: np.uint64) -> int:
     """The first day: who was infected before, by its chance; later comers when they come. Returns how many."""
     many, lots = 0, 2 * world.idx[COLONIES] + 1 + world.idx[EVENTS]
@@ -203,7 +203,7 @@ def begin_free(world: World, herd: Herd, before: Floats, seed: np.uint64) -> int
     return many
 
 
-@lent
+@lean
 def begin_from(
     world: World, herd: Herd, first: int, last: int, colony: Ints, source: Ints, infector: Ints, part: Floats,
     seed: np.uint64,
@@ -217,7 +217,7 @@ def begin_from(
     return many
 
 
-@lent
+@lean
 def clear(world: World, herd: Herd, many: int, removed: int) -> None:
     """Undoes a run: the infected are free again, the removed there again."""
     for q in range(many):
@@ -233,7 +233,7 @@ def clear(world: World, herd: Herd, many: int, removed: int) -> None:
         herd.life[j].end, herd.life[j].infectable = world.end[j], world.infectable[j]
 
 
-@lent
+@lean
 def dates(world: World, herd: Herd, seed: np.uint64) -> None:
     """Draws the open dates of events."""
     for e in range(world.idx[EVENTS]):

@@ -89,7 +89,7 @@ class Effort:
     """
 
     chains: int = 4
-    burn: float = 0.2
+    burn: float = 0.1
     pilot: int = 40
     stride: int = 32
     ess: float = 1000.0
@@ -115,13 +115,13 @@ def sample(
     effort = effort or Effort()
     streams = np.random.SeedSequence(seed).spawn(effort.chains)
     memory = packed(scene)
-    chains = [Chain(scene, memory, rates, np.random.Generator(np.random.Philox(stream))) for stream in streams]
+    chains = [Chain(scene, memory, rates, np.random.Generator(np.random.SFC64(stream))) for stream in streams]
     known = np.zeros(0, dtype=np.int64) if cases is None else cases
     until, stopped = effort.first, ""
     with ThreadPoolExecutor(workers) as pool:
         pilots = list(pool.map(lambda chain: chain.pilot(effort.pilot), chains))
         visits = np.maximum(sum(visits for _, visits in pilots), 1)
-        plan = plan_of(scene, sum(sums for sums, _ in pilots) / visits, effort.stride)
+        plan = plan_of(scene, chains[0].theta, sum(sums for sums, _ in pilots) / visits, effort.stride)
         for chain in chains:
             chain.follow(plan)
         while not stopped:
@@ -140,9 +140,9 @@ def sample(
 
 
 def _next(done: int, found: Quality, effort: Effort) -> int:
-    """Sweeps after which to look again: what the effective size lacks and a little more, at least a quarter more."""
-    lacks = 1.15 * effort.ess / max(found.ess, 1.0)
-    return min(int(done * min(max(lacks, 1.25), 2.0)), max(effort.most, done))
+    """Sweeps after which to look again: what the effective size or R-hat lacks and a little more, at least a tenth."""
+    lacks = max(effort.ess / max(found.ess, 1.0), (found.rhat - 1.0) / (effort.rhat - 1.0))
+    return min(int(done * min(max(1.05 * lacks, 1.1), 2.0)), max(effort.most, done))
 
 
 def _joined(chains: list[Chain], effort: Effort) -> Draws:
