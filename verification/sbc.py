@@ -14,7 +14,7 @@ import numpy as np
 from scipy.stats import chi2, chisquare, norm
 
 from ashcomb.outbreak.build import Colonies, Records, build_scene
-from ashcomb.outbreak.kernels import rebuild
+from ashcomb.outbreak.kernel_kept import rebuild
 from ashcomb.outbreak.layout import packed
 from ashcomb.outbreak.posterior import Chain
 from ashcomb.outbreak.pressure import exponential_fall, near_apiaries

@@ -70,22 +70,27 @@ def test_a_sampled_chance(looks):
     agree(*dated(looks, 3, sampled=("wet supers",)), None, 2, slack=0.003, bounds={"wet supers": 12})
 
 
-def test_births_and_deaths_alone():
-    """A plan that visits no colony of itself, so births and deaths do all, with weights far from the chances."""
+ALONE = {"births and deaths": (6, 0, 0), "beside infected ones": (1, 8, 0), "pairs": (1, 0, 8)}
+
+
+@pytest.mark.parametrize("kind", list(ALONE))
+def test_moves_of_rare_colonies_alone(kind):
+    """A plan that visits no colony of itself, so these moves do all, with tickets far from the chances."""
     scene, used = dated("one without signs")
     chance, number, _ = exact(scene, used.vector(), None, 2)
+    moves, local, pairs = ALONE[kind]
+    tickets, none = np.array([1, 2, 3, 4]), np.zeros(0, dtype=np.int64)
     chains = []
     for seed in range(2):
         chain = Chain(scene, packed(scene), used, np.random.default_rng(seed))
-        weight = np.array([0.1, 0.2, 0.3, 0.4])
-        chain.follow(Plan(np.zeros(0, dtype=np.int64), weight, 6, 10**9))
+        chain.follow(Plan(none, tickets, moves, 10**9, local, np.arange(3), pairs))
         chain.state.wholes("plan")[TURN] = 1
-        chain.run(25_000, 1)
+        chain.run(50_000, 1)
         chains.append(chain)
-    got = sum(np.bincount(piece[0][:, 0], minlength=4) for chain in chains for piece in chain.pieces) / 50_000
+    got = sum(np.bincount(piece[0][:, 0], minlength=4) for chain in chains for piece in chain.pieces) / 100_000
     assert np.all(np.abs(got - chance) < 0.012), (got, chance)
     many = np.concatenate([np.diff(piece[2], prepend=0) for chain in chains for piece in chain.pieces])
-    assert np.all(np.abs(np.bincount(many, minlength=5) / 50_000 - number) < 0.012)
+    assert np.all(np.abs(np.bincount(many, minlength=5) / 100_000 - number) < 0.012)
 
 
 def test_one_worker_or_two_draw_the_same():

@@ -15,7 +15,8 @@ TRIED = {
 
 
 def run(scene, seed, sweeps, sampled=()):
-    from ashcomb.outbreak.kernels import rebuild, sweep
+    from ashcomb.outbreak.kernel_kept import rebuild
+    from ashcomb.outbreak.kernel_sweep import sweep
     from ashcomb.outbreak.layout import packed
     from ashcomb.outbreak.posterior import start
 
@@ -36,7 +37,8 @@ def history(state):
 
 @pytest.mark.parametrize("seed", range(12))
 def test_log_likelihood_equals_the_twin(seed):
-    from ashcomb.outbreak.kernels import log_history, log_observed, rebuild
+    from ashcomb.outbreak.kernel_kept import rebuild
+    from ashcomb.outbreak.kernel_whole import log_history, log_observed
 
     scene = busy_scene(seed)
     memory, state, theta = run(scene, seed, 5 * seed + 1)
@@ -46,22 +48,25 @@ def test_log_likelihood_equals_the_twin(seed):
     assert fast == pytest.approx(log_likelihood(scene, theta, history(state)), abs=1e-8)
 
 
-KEPT = ("rate", "share"), ("risk", "taken")
+KEPT = ("rate", "share", "spared"), ("risk", "taken")
 
 
 def plan(memory, state, theta, scene, stride=7):
-    """Colonies in turn often visited or rare, with unequal weights, so that births and deaths happen."""
-    from ashcomb.outbreak.kernels import rebuild
-    from ashcomb.outbreak.layout import MOVES, OFTEN, STRIDE, TURN
+    """Colonies in turn often visited or rare, with unequal tickets, so that every move of rare ones happens."""
+    from ashcomb.outbreak.kernel_kept import rebuild
+    from ashcomb.outbreak.layout import LOCAL, MOVES, OFTEN, PAIRS, STRIDE, STRONG, TICKETS, TURN
 
-    n = len(scene.first)
-    weight = np.where(np.arange(n) % 3 == 0, 0.0, 1.0 + np.arange(n) % 4)
-    often = np.flatnonzero(weight == 0.0)
-    state.floats("weight")[:] = weight / weight.sum()
-    state.floats("sums")[:] = np.cumsum(weight / weight.sum())
+    n, events = len(scene.first), len(scene.event_kind)
+    number = np.where(np.arange(n) % 3 == 0, 0, 1 + np.arange(n) % 4)
+    often, tickets = np.flatnonzero(number == 0), np.repeat(np.arange(n), number)
+    state.floats("weight")[:] = number / len(tickets)
+    state.wholes("tickets")[: len(tickets)] = tickets
     state.wholes("often")[: len(often)] = often
+    state.wholes("strong")[:] = np.arange(events)
     numbers = state.wholes("plan")
-    numbers[OFTEN], numbers[MOVES], numbers[STRIDE], numbers[TURN] = len(often), 8, stride, 1
+    for at, value in ((OFTEN, len(often)), (MOVES, 8), (STRIDE, stride), (TURN, 1), (STRONG, events), (PAIRS, 4),
+                      (TICKETS, len(tickets)), (LOCAL, 4)):  # fmt: skip
+        numbers[at] = value
     rebuild(*memory, state.mem, state.pos, theta)
 
 
@@ -69,7 +74,8 @@ def plan(memory, state, theta, scene, stride=7):
 @pytest.mark.parametrize("seed", range(4))
 def test_what_is_kept_ready_equals_what_is_computed_anew(seed, sampled):
     """After hundreds of sweeps with births, deaths, open dates and sampled rates, none of which computed it anew."""
-    from ashcomb.outbreak.kernels import rebuild, sweep
+    from ashcomb.outbreak.kernel_kept import rebuild
+    from ashcomb.outbreak.kernel_sweep import sweep
     from ashcomb.outbreak.layout import OFTEN, RARE
 
     scene = busy_scene(seed)
@@ -99,9 +105,9 @@ def test_what_is_kept_ready_equals_what_is_computed_anew(seed, sampled):
 @pytest.mark.parametrize("seed", range(8))
 def test_the_gain_of_a_toggle_is_the_difference_of_the_likelihoods(seed):
     """What the add-or-delete move compares, with and without one colony, against two full twins."""
-    from ashcomb.outbreak.kernel_chance import log_given, log_own, log_seen
-    from ashcomb.outbreak.kernel_state import gather
-    from ashcomb.outbreak.kernels import log_rest, put_in, rebuild, take_out
+    from ashcomb.outbreak.kernel_colony import log_beyond, log_none, log_way, weigh
+    from ashcomb.outbreak.kernel_kept import put_in, rebuild, take_out
+    from ashcomb.outbreak.kernel_pressure import gather
 
     scene = busy_scene(seed)
     memory, state, theta = run(scene, seed, 15)
@@ -110,16 +116,16 @@ def test_the_gain_of_a_toggle_is_the_difference_of_the_likelihoods(seed):
     j = int(infected[seed % len(infected)])
     with_it = log_likelihood(scene, theta, history(state))
     world = (*memory, state.mem, state.pos, theta)
-    take_out(*world, j)
     count = gather(*world, j)
+    take_out(*world, j, count)
     time, onset, turn, length = (state.floats(name)[j] for name in ("time", "onset", "turn", "length"))
-    there = log_own(*world, j, count, state.wholes("source")[j], time) + log_rest(*world, j, time, onset, turn, length)
-    none = log_own(*world, j, count, -3, np.inf) + log_given(*world, j, np.inf, np.inf)
-    none += log_seen(*memory, state.mem, state.pos, j, np.inf, np.inf, 1.0, 0.0)
+    source = state.wholes("source")[j]
+    there = log_way(*world, j, count, source, time) + log_beyond(*world, j, count, source, time, onset, turn, length)
+    none = log_none(*world, j, weigh(*world, j, count)[1])
     for name, value in (("time", np.inf), ("onset", np.inf), ("turn", 1.0), ("length", 0.0)):
         state.floats(name)[j] = value
     state.wholes("source")[j] = -3
-    put_in(*world, j)
+    put_in(*world, j, count)
     assert there - none == pytest.approx(with_it - log_likelihood(scene, theta, history(state)), abs=1e-8) or (
         none == -np.inf and log_likelihood(scene, theta, history(state)) == -np.inf
     )

@@ -101,7 +101,7 @@ class Belief:
 
     def _explain(self, chain: Chain, colony: int) -> None:
         """Starts a chain on from a history that shows the find, if it does not yet; then it must forget that start."""
-        from ashcomb.outbreak.kernels import rebuild
+        from ashcomb.outbreak.kernel_kept import rebuild
 
         at = self.scene.look_time[self.slot[colony]]
         if not chain.state.floats("onset")[colony] <= at:

@@ -6,43 +6,78 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from ashcomb.outbreak.layout import MOVES, OFTEN, STRIDE, TURN, Packed, State
-from ashcomb.outbreak.rates import Rates
+from ashcomb.outbreak.layout import (
+    LOCAL,
+    MOST_TICKETS,
+    MOVES,
+    OFTEN,
+    PAIRS,
+    STRIDE,
+    STRONG,
+    TICKETS,
+    TURN,
+    Packed,
+    State,
+)
+from ashcomb.outbreak.rates import PRESSURES, Rates
 from ashcomb.outbreak.scene import BEFORE, NEVER, NO, PRESSURE, Floats, Ints, Scene
 from ashcomb.outbreak.season import BroodClock
 
 PIECES = 32  # sums of chances are kept for so many pieces of a chain at most, then joined two by two
-_OFTEN, _FLOOR, _SHARE = 0.2, 0.05, 4.0
+_OFTEN, _TICKET, _SHARE = 0.2, 0.05, 4.0
+_MOVES, _LOCAL = 0.05, 2.0  # births or deaths a sweep for each ticket; beside infected ones, for each of them
+_FEW, _STRONG = 4, 0.15  # givers or receivers; chance of one giver to infect one receiver
+_REMOTE = 1e-3  # chance of infection below which nobody asks what came with it
 
 
 @dataclass(frozen=True)
 class Plan:
-    """Who is visited how often. often: colonies visited in every sweep.  weight (n): of the others, for births.
+    """Who is visited how often. often: colonies visited in every sweep.  tickets (n): of the others, for births.
 
-    moves: births or deaths a sweep.  stride: every how manieth sweep visits all.
+    moves: births or deaths a sweep; local: the same beside infected colonies.  stride: every how manieth sweep visits
+    all.  strong: events of which a giver and a receiver come and go together; pairs: such moves a sweep.
     """
 
     often: Ints
-    weight: Floats
+    tickets: Ints
     moves: int
     stride: int
+    local: int = 0
+    strong: Ints = field(default_factory=lambda: np.zeros(0, dtype=np.int64))
+    pairs: int = 0
 
 
-def plan_of(scene: Scene, chance: Floats, stride: int) -> Plan:
-    """A plan after rough chances of infection (n). stride: at most.
+def plan_of(scene: Scene, theta: Floats, chance: Floats, stride: int) -> Plan:
+    """A plan after rates (see `Rates.vector`) and rough chances of infection (n). stride: at most.
 
-    Colonies with a finding, or with a chance of a fifth or more, are visited in every sweep. Births pick the others by
-    their rough chance, but never below one in twenty, as that to which an infected neighbour may raise it. Sweeps over
-    all take about a fifth of the time.
+    Colonies with a finding, or with a chance of a fifth or more, are visited in every sweep. Births pick the others,
+    likely ones up to four times as often. Sweeps over all take about a fifth of the time.
     """
     often = chance >= _OFTEN
     often[list(findings(scene))] = True
-    weight = np.where(often, 0.0, np.maximum(chance, _FLOOR))
-    total = float(weight.sum())
-    moves = int(np.ceil(2.0 * total)) if total > 0.0 else 0
-    each = 5.0 * int(often.sum()) + moves + 4.0 * float(chance.sum())
-    return Plan(np.flatnonzero(often), weight / total if total else weight, moves,
-                int(np.clip(_SHARE * len(chance) / max(each, 1.0), 1, stride)))  # fmt: skip
+    tickets = np.where(often, 0, np.clip(chance / _TICKET, 1.0, MOST_TICKETS)).astype(np.int64)
+    rare = float(chance[~often].sum())
+    moves, local = int(np.ceil(_MOVES * float(tickets.sum()))), int(np.ceil(_LOCAL * rare))
+    strong = strong_events(scene, theta, chance)
+    pairs = -(-len(strong) // 4)
+    each = 3.0 * (int(often.sum()) + rare) + moves + local + 2.0 * pairs
+    stride = int(np.clip(_SHARE * len(chance) / max(each, 1.0), 1, stride))
+    return Plan(np.flatnonzero(often), tickets, moves, stride, local, strong, pairs)
+
+
+def strong_events(scene: Scene, theta: Floats, chance: Floats) -> Ints:
+    """Events with few givers and receivers, one of whom is likely to infect another, and that may have done it."""
+    found = []
+    for e in range(len(scene.event_kind)):
+        gives = slice(scene.give_ptr[e], scene.give_ptr[e + 1])
+        givers, takers = scene.give[gives], scene.take[scene.take_ptr[e] : scene.take_ptr[e + 1]]
+        if not (0 < len(givers) <= _FEW and 0 < len(takers) <= _FEW):
+            continue
+        share = float(scene.give_share[gives].max()) * theta[len(PRESSURES) + scene.event_kind[e]]
+        likely = -np.expm1(scene.event_objects[e] * np.log1p(-min(share, 1.0 - 1e-15))) >= _STRONG
+        if likely and max(chance[givers].max(), chance[takers].max()) > _REMOTE:
+            found.append(e)
+    return np.array(found, dtype=np.int64)
 
 
 @dataclass
@@ -62,7 +97,7 @@ class Chain:
     span: int = 32
 
     def __post_init__(self) -> None:
-        from ashcomb.outbreak.kernels import rebuild
+        from ashcomb.outbreak.kernel_kept import rebuild
 
         self.theta = self.rates.vector()
         self.theta[0] = max(self.theta[0], 1e-15)
@@ -83,16 +118,20 @@ class Chain:
     def follow(self, plan: Plan) -> None:
         """From now on visits after this plan."""
         n, state = len(plan.often), self.state
-        state.floats("weight")[:] = plan.weight
-        state.floats("sums")[:] = np.cumsum(plan.weight)
+        tickets = np.repeat(np.arange(len(plan.tickets)), plan.tickets)
+        state.floats("weight")[:] = plan.tickets / max(len(tickets), 1)
+        state.wholes("tickets")[: len(tickets)] = tickets
         state.wholes("often")[:n] = plan.often
         numbers = state.wholes("plan")
+        state.wholes("strong")[: len(plan.strong)] = plan.strong
         numbers[OFTEN], numbers[MOVES], numbers[STRIDE], numbers[TURN] = n, plan.moves, plan.stride, 0
+        numbers[STRONG], numbers[PAIRS], numbers[LOCAL] = len(plan.strong), plan.pairs, plan.local
+        numbers[TICKETS] = len(tickets)
         self.rebuild()
 
     def rebuild(self) -> None:
         """Computes anew all that is kept ready."""
-        from ashcomb.outbreak.kernels import rebuild
+        from ashcomb.outbreak.kernel_kept import rebuild
 
         rebuild(*self.memory, self.state.mem, self.state.pos, self.theta)
 

@@ -23,6 +23,23 @@ def compiled(function: F) -> F:
     return cast("F", _stamped(numba.njit(cache=True, nogil=True)(function), function.__module__))
 
 
+def lean(function: F) -> F:
+    """As `compiled`, for functions that make no arrays: it does not count who holds the arrays that it hands on.
+
+    That count is shared between threads, and costs more than a small function's own work.
+    """
+    return cast(
+        "F",
+        _stamped(numba.njit(cache=True, nogil=True, _nrt=False, error_model="numpy")(function), function.__module__),
+    )
+
+
+def leaf(function: F) -> F:
+    """As `lean`, for small functions at the bottom: written into their callers."""
+    made = numba.njit(cache=True, nogil=True, _nrt=False, error_model="numpy", forceinline=True)(function)
+    return cast("F", _stamped(made, function.__module__))
+
+
 def inlined(function: F) -> F:
     """As `compiled`, written into each of its callers."""
     return cast("F", _stamped(numba.njit(cache=True, nogil=True, inline="always")(function), function.__module__))

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 
-from ashcomb.outbreak.compiled import compiled
+from ashcomb.outbreak.compiled import compiled, lean
 from ashcomb.outbreak.kernel_chance import given_share
-from ashcomb.outbreak.kernel_state import gather, pressure_at, worth_at
-from ashcomb.outbreak.kernels import sweep
+from ashcomb.outbreak.kernel_pressure import gather, its_worth, pressure_at
+from ashcomb.outbreak.kernel_sweep import sweep
 from ashcomb.outbreak.layout import (
     AT_EVENT_OUTSIDE,
     AT_GIVE,
@@ -32,7 +32,7 @@ from ashcomb.outbreak.scene import Floats, Ints
 _NO, _BEFORE, _PRESSURE = (-3, -2, -1)
 
 
-@compiled
+@lean
 def infector(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, j: int, gen: np.random.Generator) -> int:
     """A colony that infected j, drawn by its share; -1 background, -2 before the history, -3 outside."""
     source = pos[pos[AT_SOURCE] + j]
@@ -40,15 +40,13 @@ def infector(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, j: i
         return -2
     if source == _PRESSURE:
         count = gather(num, idx, mem, pos, theta, j)
-        left = gen.random() * pressure_at(num, idx, mem, pos, theta, count, mem[pos[AT_TIME] + j]) - theta[0]
+        left = gen.random() * pressure_at(mem, pos, theta, count, mem[pos[AT_TIME] + j]) - theta[0]
         if left < 0.0:
             return -1
         for c in range(count):
             i = pos[pos[AT_WHO] + c]
             if mem[pos[AT_LOW] + c] <= mem[pos[AT_TIME] + j] < mem[pos[AT_HIGH] + c]:
-                left -= mem[pos[AT_SPEED] + c] * worth_at(
-                    num, idx, theta, i, mem[pos[AT_TIME] + i], mem[pos[AT_ONSET] + i], mem[pos[AT_TIME] + j]
-                )
+                left -= mem[pos[AT_SPEED] + c] * its_worth(mem, pos, theta, c, mem[pos[AT_TIME] + j])
                 if left < 0.0:
                     return i
         return -1

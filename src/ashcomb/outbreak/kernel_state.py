@@ -4,33 +4,18 @@ from __future__ import annotations
 
 import numpy as np
 
-from ashcomb.outbreak.compiled import compiled
+from ashcomb.outbreak.compiled import leaf, lean
 from ashcomb.outbreak.layout import (
     AT_AFTER,
     AT_AHEAD,
     AT_BROOD,
     AT_DEAD,
     AT_END,
-    AT_FIRST,
     AT_HEAD,
-    AT_HIGH,
-    AT_INFECTABLE,
-    AT_LOW,
-    AT_MASS,
-    AT_NEAR,
-    AT_NEAR_FALL,
-    AT_NEAR_PTR,
-    AT_ONSET,
     AT_QUANTILE,
-    AT_SPEED,
-    AT_STAY_FROM,
-    AT_STAY_OF,
     AT_STAY_PLACE,
     AT_STAY_PTR,
-    AT_STAY_TO,
-    AT_TIME,
     AT_TOUCHING,
-    AT_WHO,
     BROOD_LAST,
     STEPS,
 )
@@ -39,7 +24,7 @@ from ashcomb.outbreak.scene import Floats, Ints
 TOUCHING, APIARY, ROBBING, LATENT, ROBBED, ROUTE = (1, 2, 3, 4, 5, 6)
 
 
-@compiled
+@leaf
 def brood_days(num: Floats, idx: Ints, day: float) -> float:
     """Days with brood before a time; straight lines inside a day."""
     if day <= 0.0:
@@ -51,7 +36,7 @@ def brood_days(num: Floats, idx: Ints, day: float) -> float:
     return num[idx[AT_BROOD] + k] + (day - k) * (num[idx[AT_BROOD] + (k + 1)] - num[idx[AT_BROOD] + k])
 
 
-@compiled
+@lean
 def day_of_brood(num: Floats, idx: Ints, wanted: float) -> float:
     """First time at which so many days with brood have gone by; infinite beyond the grid."""
     last = idx[BROOD_LAST]
@@ -69,7 +54,7 @@ def day_of_brood(num: Floats, idx: Ints, wanted: float) -> float:
     return low + (wanted - num[idx[AT_BROOD] + low]) / (num[idx[AT_BROOD] + high] - num[idx[AT_BROOD] + low])
 
 
-@compiled
+@leaf
 def delay(num: Floats, idx: Ints, chance: float) -> float:
     """Days with brood from infection to signs at that position of the law."""
     steps = idx[STEPS]
@@ -80,7 +65,7 @@ def delay(num: Floats, idx: Ints, chance: float) -> float:
     return a + (chance * steps - k) * (b - a)
 
 
-@compiled
+@lean
 def onset_of(num: Floats, idx: Ints, time: float, chance: float) -> float:
     """Day of first signs."""
     wait = delay(num, idx, chance)
@@ -89,7 +74,7 @@ def onset_of(num: Floats, idx: Ints, time: float, chance: float) -> float:
     return day_of_brood(num, idx, brood_days(num, idx, time) + wait)
 
 
-@compiled
+@lean
 def cell_of(num: Floats, idx: Ints, wait: float) -> int:
     """The step of the law in which a delay lies; -1 if none of any width does."""
     steps = idx[STEPS]
@@ -107,42 +92,58 @@ def cell_of(num: Floats, idx: Ints, wait: float) -> int:
     return low if wait < num[idx[AT_QUANTILE] + (low + 1)] else -1
 
 
-@compiled
-def worth_at(num: Floats, idx: Ints, theta: Floats, i: int, time: float, onset: float, at: float) -> float:
-    """How infectious colony i is at a time, if infected at `time` with signs from `onset`."""
-    if at < time or at >= num[idx[AT_END] + i] or time >= num[idx[AT_DEAD] + i]:
+@leaf
+def worth_then(latent: float, robbed: float, time: float, onset: float, dead: float, end: float, at: float) -> float:
+    """How infectious a colony is at a time, infected at `time` with signs from `onset`, dead and gone when it is."""
+    if at < time or at >= end or time >= dead:
         return 0.0
-    if at >= num[idx[AT_DEAD] + i]:
-        return theta[ROBBED]
-    return theta[LATENT] if at < onset else 1.0
+    if at >= dead:
+        return robbed
+    return latent if at < onset else 1.0
 
 
-@compiled
-def worth_over(num: Floats, idx: Ints, theta: Floats, i: int, time: float, onset: float, x: float, y: float) -> float:
+@leaf
+def worth_during(
+    latent: float, robbed: float, time: float, onset: float, dead: float, end: float, x: float, y: float
+) -> float:
     """The same summed over the days from x to y."""
-    dead, y = (num[idx[AT_DEAD] + i], min(y, num[idx[AT_END] + i]))
+    y = min(y, end)
     if time >= dead or y <= x:
         return 0.0
     total = 0.0
     a, b = (max(x, time), min(y, min(onset, dead)))
     if b > a:
-        total += theta[LATENT] * (b - a)
+        total += latent * (b - a)
     a, b = (max(x, onset), min(y, dead))
     if b > a:
         total += b - a
     a = max(x, dead)
     if y > a:
-        total += theta[ROBBED] * (y - a)
+        total += robbed * (y - a)
     return total
 
 
-@compiled
+@leaf
+def worth_at(num: Floats, idx: Ints, theta: Floats, i: int, time: float, onset: float, at: float) -> float:
+    """How infectious colony i is at a time, if infected at `time` with signs from `onset`."""
+    dead, end = (num[idx[AT_DEAD] + i], num[idx[AT_END] + i])
+    return worth_then(theta[LATENT], theta[ROBBED], time, onset, dead, end, at)
+
+
+@leaf
+def worth_over(num: Floats, idx: Ints, theta: Floats, i: int, time: float, onset: float, x: float, y: float) -> float:
+    """The same summed over the days from x to y."""
+    dead, end = (num[idx[AT_DEAD] + i], num[idx[AT_END] + i])
+    return worth_during(theta[LATENT], theta[ROBBED], time, onset, dead, end, x, y)
+
+
+@leaf
 def touch(num: Floats, idx: Ints, i: int, j: int) -> bool:
     """Whether two colonies stand next to each other."""
     return idx[idx[AT_TOUCHING] + (2 * i + 0)] == j or idx[idx[AT_TOUCHING] + (2 * i + 1)] == j
 
 
-@compiled
+@lean
 def link(num: Floats, idx: Ints, mem: Floats, pos: Ints, i: int) -> None:
     """Enters the stays of a colony into the lists of infected stays."""
     for slot in range(idx[idx[AT_STAY_PTR] + i], idx[idx[AT_STAY_PTR] + (i + 1)]):
@@ -154,7 +155,7 @@ def link(num: Floats, idx: Ints, mem: Floats, pos: Ints, i: int) -> None:
         pos[pos[AT_HEAD] + place] = slot
 
 
-@compiled
+@lean
 def unlink(num: Floats, idx: Ints, mem: Floats, pos: Ints, i: int) -> None:
     """Takes them out again."""
     for slot in range(idx[idx[AT_STAY_PTR] + i], idx[idx[AT_STAY_PTR] + (i + 1)]):
@@ -165,83 +166,3 @@ def unlink(num: Floats, idx: Ints, mem: Floats, pos: Ints, i: int) -> None:
             pos[pos[AT_HEAD] + idx[idx[AT_STAY_PLACE] + slot]] = after
         if after >= 0:
             pos[pos[AT_AHEAD] + after] = before
-
-
-@compiled
-def _add(
-    num: Floats,
-    idx: Ints,
-    mem: Floats,
-    pos: Ints,
-    theta: Floats,
-    j: int,
-    slot: int,
-    other: int,
-    speed: float,
-    count: int,
-) -> int:
-    i = idx[idx[AT_STAY_OF] + other]
-    low = max(max(num[idx[AT_STAY_FROM] + slot], num[idx[AT_FIRST] + j]), num[idx[AT_STAY_FROM] + other])
-    high = min(min(num[idx[AT_STAY_TO] + slot], num[idx[AT_INFECTABLE] + j]), num[idx[AT_STAY_TO] + other])
-    mass = (
-        speed * worth_over(num, idx, theta, i, mem[pos[AT_TIME] + i], mem[pos[AT_ONSET] + i], low, high)
-        if high > low
-        else 0.0
-    )
-    if mass > 0.0:
-        pos[pos[AT_WHO] + count], mem[pos[AT_SPEED] + count] = (i, speed)
-        mem[pos[AT_LOW] + count], mem[pos[AT_HIGH] + count], mem[pos[AT_MASS] + count] = (low, high, mass)
-        return count + 1
-    return count
-
-
-@compiled
-def gather(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, j: int) -> int:
-    """Writes down every infected stay that presses on colony j over its life; returns how many."""
-    count = 0
-    for slot in range(idx[idx[AT_STAY_PTR] + j], idx[idx[AT_STAY_PTR] + (j + 1)]):
-        place = idx[idx[AT_STAY_PLACE] + slot]
-        other = pos[pos[AT_HEAD] + place]
-        while other >= 0:
-            i = idx[idx[AT_STAY_OF] + other]
-            if i != j:
-                speed = theta[TOUCHING] if touch(num, idx, i, j) else theta[APIARY]
-                count = _add(num, idx, mem, pos, theta, j, slot, other, speed, count)
-            other = pos[pos[AT_AFTER] + other]
-        for n in range(idx[idx[AT_NEAR_PTR] + place], idx[idx[AT_NEAR_PTR] + (place + 1)]):
-            other = pos[pos[AT_HEAD] + idx[idx[AT_NEAR] + n]]
-            while other >= 0:
-                if idx[idx[AT_STAY_OF] + other] != j:
-                    speed = theta[ROBBING] * num[idx[AT_NEAR_FALL] + n]
-                    count = _add(num, idx, mem, pos, theta, j, slot, other, speed, count)
-                other = pos[pos[AT_AFTER] + other]
-    return count
-
-
-@compiled
-def pressure_at(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, count: int, at: float) -> float:
-    """Pressure on the gathered colony at a time."""
-    total = theta[0]
-    for c in range(count):
-        if mem[pos[AT_LOW] + c] <= at < mem[pos[AT_HIGH] + c]:
-            i = pos[pos[AT_WHO] + c]
-            total += mem[pos[AT_SPEED] + c] * worth_at(
-                num, idx, theta, i, mem[pos[AT_TIME] + i], mem[pos[AT_ONSET] + i], at
-            )
-    return total
-
-
-@compiled
-def pressure_until(
-    num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, count: int, first: float, at: float
-) -> float:
-    """The same summed from its first day to a time."""
-    total = theta[0] * (at - first)
-    for c in range(count):
-        i = pos[pos[AT_WHO] + c]
-        y = min(mem[pos[AT_HIGH] + c], at)
-        if y > mem[pos[AT_LOW] + c]:
-            total += mem[pos[AT_SPEED] + c] * worth_over(
-                num, idx, theta, i, mem[pos[AT_TIME] + i], mem[pos[AT_ONSET] + i], mem[pos[AT_LOW] + c], y
-            )
-    return total

@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ashcomb.outbreak.scene import NEVER, NO, Floats, Ints, Scene
+from ashcomb.outbreak.scene import NEVER, NO, Floats, Ints, Scene, transposed
 
 COLONIES, EVENTS, POOLS, STEPS, BROOD_LAST, DAYS, PLACES, STAYS = range(8)  # counts, at the head of `idx`
 SCENE_FLOATS = (
@@ -21,16 +21,18 @@ SCENE_FLOATS = (
     "quantile", "brood", "remission",
 )  # fmt: skip
 SCENE_WHOLES = (
-    "stay_ptr", "stay_place", "stay_of", "touching", "near_ptr", "near", "event_kind", "give_ptr", "give",
-    "take_ptr", "take", "in_ptr", "in_event", "out_ptr", "out_event", "look_ptr", "look_found", "pool_found",
+    "stay_ptr", "stay_place", "stay_of", "place_ptr", "place_stay", "touching", "near_ptr", "near", "event_kind",
+    "give_ptr", "give", "take_ptr", "take", "in_ptr", "in_event", "out_ptr", "out_event", "look_ptr", "look_found", "pool_found",
     "pool_ptr", "pool", "mine_ptr", "mine",
 )  # fmt: skip
 STATE_FLOATS = (
     "time", "onset", "chance", "turn", "length", "when", "share", "rate", "speed", "low", "high", "mass",
-    "weight", "sums", "tally",
+    "weight", "tally", "spared", "base", "out_low", "out_high", "its_time", "its_onset", "its_dead", "its_end",
+    "hit", "kept",
 )  # fmt: skip
 STATE_WHOLES = (
     "source", "risk", "taken", "head", "after", "ahead", "who", "visits", "often", "ill", "spot", "plan",
+    "strong", "tickets",
 )  # fmt: skip
 (
     AT_FIRST, AT_INFECTABLE, AT_END, AT_DEAD, AT_BEFORE, AT_STAY_FROM, AT_STAY_TO, AT_NEAR_FALL, AT_PRESENT,
@@ -39,20 +41,26 @@ STATE_WHOLES = (
     AT_POOL_SIGNS, AT_POOL_LATENT, AT_QUANTILE, AT_BROOD, AT_REMISSION,
 ) = range(8, 36)  # fmt: skip
 (
-    AT_STAY_PTR, AT_STAY_PLACE, AT_STAY_OF, AT_TOUCHING, AT_NEAR_PTR, AT_NEAR, AT_EVENT_KIND, AT_GIVE_PTR,
-    AT_GIVE, AT_TAKE_PTR, AT_TAKE, AT_IN_PTR, AT_IN_EVENT, AT_OUT_PTR, AT_OUT_EVENT, AT_LOOK_PTR, AT_LOOK_FOUND,
+    AT_STAY_PTR, AT_STAY_PLACE, AT_STAY_OF, AT_PLACE_PTR, AT_PLACE_STAY, AT_TOUCHING, AT_NEAR_PTR, AT_NEAR,
+    AT_EVENT_KIND, AT_GIVE_PTR, AT_GIVE, AT_TAKE_PTR, AT_TAKE, AT_IN_PTR, AT_IN_EVENT, AT_OUT_PTR, AT_OUT_EVENT, AT_LOOK_PTR, AT_LOOK_FOUND,
     AT_POOL_FOUND, AT_POOL_PTR, AT_POOL, AT_MINE_PTR, AT_MINE,
-) = range(36, 58)  # fmt: skip
+) = range(36, 60)  # fmt: skip
 (
     AT_TIME, AT_ONSET, AT_CHANCE, AT_TURN, AT_LENGTH, AT_WHEN, AT_SHARE, AT_RATE, AT_SPEED, AT_LOW, AT_HIGH,
-    AT_MASS, AT_WEIGHT, AT_SUMS, AT_TALLY,
-) = range(15)  # fmt: skip
+    AT_MASS, AT_WEIGHT, AT_TALLY, AT_SPARED, AT_BASE, AT_OUT_LOW, AT_OUT_HIGH, AT_ITS_TIME, AT_ITS_ONSET,
+    AT_ITS_DEAD, AT_ITS_END, AT_HIT, AT_KEPT,
+) = range(24)  # fmt: skip
 (
     AT_SOURCE, AT_RISK, AT_TAKEN, AT_HEAD, AT_AFTER, AT_AHEAD, AT_WHO, AT_VISITS, AT_OFTEN, AT_ILL, AT_SPOT,
-    AT_PLAN,
-) = range(15, 27)  # fmt: skip
-OFTEN, RARE, MOVES, STRIDE, TURN = range(5)  # of the field `plan`
+    AT_PLAN, AT_STRONG, AT_TICKETS,
+) = range(24, 38)  # fmt: skip
+OFTEN, RARE, MOVES, STRIDE, TURN, STRONG, PAIRS, TICKETS, LOCAL = range(9)  # of the field `plan`
+MOST_TICKETS = 4  # of one colony
 _HEAD = 8
+_GATHERED = (
+    "speed", "low", "high", "mass", "base", "out_low", "out_high", "its_time", "its_onset", "its_dead", "its_end",
+    "hit",
+)  # fmt: skip
 _ROOM = 4096  # least size of the scratch for those who press on one colony
 
 
@@ -68,24 +76,29 @@ class State:
 
     time, onset (n): of infection and of first signs, infinite if never.  chance, turn, length (n): position of the
     onset in its law, of the remission's start and of its length, each 0 to 1.  source (n): see `scene`.
-    when (m): time of each event.  share (m): contaminated share of its objects.  risk, taken (m): receivers that it
-    could still infect, and that it did.  rate (n): pressure at the moment of infection.
+    when (m): time of each event.  share (m): contaminated share of its objects.  spared (m): log of the chance that
+    it spares a receiver.  risk, taken (m): receivers that it could still infect, and that it did.
+    rate (n): pressure at the moment of infection.
     head (apiaries), after, ahead (stays): linked lists of the stays of infected colonies.
-    who, speed, low, high, mass: scratch of `gather`.
-    weight, sums (n): chance that a birth picks each rare colony, 0 for those visited often; the same summed up.
+    who, speed, low, high, mass, base, out_*, its_*, hit: scratch of `gather`.  kept (n): of `other_date`.
+    weight (n): chance that a birth picks each rare colony, 0 for those visited often.  tickets: the rare colonies, each
+    as often as a birth picks it.
     often (n): colonies visited in every sweep.  ill, spot (n): infected rare colonies, and the place of each there.
     tally, visits (n): sum of the chances of being infected at the visits to each colony, and number of visits.
-    plan: colonies in `often`, in `ill`, births or deaths a sweep, every how manieth sweep visits all, sweeps so far.
+    strong (m): events of which giver and receiver come and go together.
+    plan: colonies in `often`, in `ill`, births or deaths a sweep, every how manieth sweep visits all, sweeps so far,
+    events in `strong`, moves of pairs a sweep, number of tickets, moves beside infected rare colonies a sweep.
     """
 
     def __init__(self, scene: Scene) -> None:
         n, m, slots = len(scene.first), len(scene.event_kind), len(scene.stay_of)
         room = _ROOM + 4 * slots
         sizes = {"time": n, "onset": n, "chance": n, "turn": n, "length": n, "when": m, "share": m, "rate": n,
-                 "speed": room, "low": room, "high": room, "mass": room, "source": n, "risk": m, "taken": m,
-                 "head": len(scene.near_ptr) - 1, "after": slots, "ahead": slots, "who": room,
-                 "weight": n, "sums": n, "tally": n, "visits": n, "often": n, "ill": n, "spot": n,
-                 "plan": 5}  # fmt: skip
+                 "spared": m, "source": n, "risk": m, "taken": m, "who": room,
+                 "head": len(scene.near_ptr) - 1, "after": slots, "ahead": slots,
+                 "weight": n, "tally": n, "kept": n, "visits": n, "often": n, "ill": n, "spot": n,
+                 "plan": 9, "strong": m, "tickets": MOST_TICKETS * n}  # fmt: skip
+        sizes |= dict.fromkeys(_GATHERED, room)
         floats, wholes = STATE_FLOATS, STATE_WHOLES
         starts = _starts([sizes[name] for name in floats], 0)
         places = _starts([sizes[name] for name in wholes], len(floats) + len(wholes))
@@ -99,7 +112,7 @@ class State:
         self.floats("turn")[:] = 1.0
         self.wholes("source")[:] = NO
         self.wholes("often")[:] = np.arange(n)
-        self.wholes("plan")[:] = (n, 0, 0, 1, 0)
+        self.wholes("plan")[:] = (n, 0, 0, 1, 0, 0, 0, 0, 0)
 
     def floats(self, name: str) -> Floats:
         """View of one field of floats."""
@@ -113,7 +126,8 @@ class State:
 def packed(scene: Scene) -> Packed:
     """A scene in memory."""
     floats = [np.ravel(getattr(scene, name)) for name in SCENE_FLOATS]
-    wholes = [np.ravel(getattr(scene, name)) for name in SCENE_WHOLES]
+    there = dict(zip(("place_ptr", "place_stay"), transposed(len(scene.near_ptr) - 1, scene.stay_place), strict=True))
+    wholes = [np.ravel(there[name] if name in there else getattr(scene, name)) for name in SCENE_WHOLES]
     head = _HEAD + len(floats) + len(wholes)
     starts = _starts([len(part) for part in floats], 0)
     places = _starts([len(part) for part in wholes], head)

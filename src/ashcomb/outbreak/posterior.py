@@ -121,7 +121,7 @@ def sample(
     with ThreadPoolExecutor(workers) as pool:
         pilots = list(pool.map(lambda chain: chain.pilot(effort.pilot), chains))
         visits = np.maximum(sum(visits for _, visits in pilots), 1)
-        plan = plan_of(scene, sum(sums for sums, _ in pilots) / visits, effort.stride)
+        plan = plan_of(scene, chains[0].theta, sum(sums for sums, _ in pilots) / visits, effort.stride)
         for chain in chains:
             chain.follow(plan)
         while not stopped:

@@ -1,0 +1,150 @@
+"""Compiled: what is kept ready between moves, as colonies leave the state and come back."""
+
+from __future__ import annotations
+
+from ashcomb.outbreak.compiled import leaf, lean
+from ashcomb.outbreak.kernel_chance import came_before, given_share, log_spared
+from ashcomb.outbreak.kernel_pressure import gather, pressure_at
+from ashcomb.outbreak.kernel_state import LATENT, ROBBED, link, unlink, worth_then
+from ashcomb.outbreak.layout import (
+    AT_DEAD,
+    AT_END,
+    AT_EVENT_OUTSIDE,
+    AT_HEAD,
+    AT_HIT,
+    AT_ILL,
+    AT_IN_EVENT,
+    AT_IN_PTR,
+    AT_ONSET,
+    AT_OUT_EVENT,
+    AT_OUT_PTR,
+    AT_PLAN,
+    AT_RATE,
+    AT_RISK,
+    AT_SHARE,
+    AT_SOURCE,
+    AT_SPARED,
+    AT_SPEED,
+    AT_SPOT,
+    AT_TAKEN,
+    AT_TIME,
+    AT_WEIGHT,
+    AT_WHO,
+    COLONIES,
+    EVENTS,
+    PLACES,
+    RARE,
+)
+from ashcomb.outbreak.scene import NO, PRESSURE, Floats, Ints
+
+
+@leaf
+def share_is(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, e: int, share: float) -> None:
+    """Sets the contaminated share of an event, and the chance that goes with it."""
+    mem[pos[AT_SHARE] + e] = share
+    mem[pos[AT_SPARED] + e] = log_spared(num, idx, theta, e, share)
+
+
+@leaf
+def _receives(idx: Ints, mem: Floats, pos: Ints, i: int, sign: int) -> None:
+    """Enters colony i among the receivers of events that could have infected it, or did; or takes it out."""
+    source, time = (pos[pos[AT_SOURCE] + i], mem[pos[AT_TIME] + i])
+    for k in range(idx[idx[AT_IN_PTR] + i], idx[idx[AT_IN_PTR] + (i + 1)]):
+        e = idx[idx[AT_IN_EVENT] + k]
+        if source == e:
+            pos[pos[AT_TAKEN] + e] += sign
+        elif came_before(mem, pos, e, source, time):
+            pos[pos[AT_RISK] + e] += sign
+
+
+@leaf
+def _rates_near(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, i: int, count: int, sign: float) -> None:
+    """Adds or takes away what the gathered colony i adds to the pressure at the others' moments of infection."""
+    latent, robbed, dead, end = (theta[LATENT], theta[ROBBED], num[idx[AT_DEAD] + i], num[idx[AT_END] + i])
+    time, onset = (mem[pos[AT_TIME] + i], mem[pos[AT_ONSET] + i])
+    for c in range(count):
+        worth = worth_then(latent, robbed, time, onset, dead, end, mem[pos[AT_HIT] + c])
+        mem[pos[AT_RATE] + pos[pos[AT_WHO] + c]] += sign * mem[pos[AT_SPEED] + c] * worth
+
+
+@lean
+def take_out(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, i: int, count: int) -> None:
+    """Removes the gathered colony i from all that is kept ready; its own time and source stay readable."""
+    _receives(idx, mem, pos, i, -1)
+    if pos[pos[AT_SOURCE] + i] == NO:
+        return
+    unlink(num, idx, mem, pos, i)
+    _rates_near(num, idx, mem, pos, theta, i, count, -1.0)
+    time, onset = (mem[pos[AT_TIME] + i], mem[pos[AT_ONSET] + i])
+    for k in range(idx[idx[AT_OUT_PTR] + i], idx[idx[AT_OUT_PTR] + (i + 1)]):
+        e = idx[idx[AT_OUT_EVENT] + k]
+        given = given_share(num, idx, mem, pos, theta, k, i, time, onset)
+        if given > 0.0:
+            left = mem[pos[AT_SHARE] + e] - given
+            share_is(num, idx, mem, pos, theta, e, left if left > 1e-13 else 0.0)
+
+
+@lean
+def put_in(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, i: int, count: int) -> None:
+    """Enters the gathered colony i, as its time and source now are."""
+    _receives(idx, mem, pos, i, 1)
+    mem[pos[AT_RATE] + i] = 0.0
+    if pos[pos[AT_SOURCE] + i] == NO:
+        return
+    time, onset = (mem[pos[AT_TIME] + i], mem[pos[AT_ONSET] + i])
+    if pos[pos[AT_SOURCE] + i] == PRESSURE:
+        mem[pos[AT_RATE] + i] = pressure_at(mem, pos, theta, count, time)
+    _rates_near(num, idx, mem, pos, theta, i, count, 1.0)
+    link(num, idx, mem, pos, i)
+    for k in range(idx[idx[AT_OUT_PTR] + i], idx[idx[AT_OUT_PTR] + (i + 1)]):
+        e = idx[idx[AT_OUT_EVENT] + k]
+        given = given_share(num, idx, mem, pos, theta, k, i, time, onset)
+        if given > 0.0:
+            share_is(num, idx, mem, pos, theta, e, mem[pos[AT_SHARE] + e] + given)
+
+
+@lean
+def listed(mem: Floats, pos: Ints, j: int, enters: bool) -> None:
+    """Enters a rare colony into the list of the infected ones, or takes it out."""
+    if mem[pos[AT_WEIGHT] + j] == 0.0:
+        return
+    ill, count = (pos[AT_ILL], pos[AT_PLAN] + RARE)
+    if enters:
+        pos[ill + pos[count]], pos[pos[AT_SPOT] + j] = (j, pos[count])
+        pos[count] += 1
+        return
+    pos[count] -= 1
+    last, spot = (pos[ill + pos[count]], pos[pos[AT_SPOT] + j])
+    pos[ill + spot], pos[pos[AT_SPOT] + last] = (last, spot)
+
+
+@lean
+def _fill(pos: Ints, first: int, size: int, value: int) -> None:
+    for k in range(first, first + size):
+        pos[k] = value
+
+
+@lean
+def rebuild(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats) -> None:
+    """Computes all that is kept ready anew from times, sources and dates."""
+    _fill(pos, pos[AT_HEAD], idx[PLACES], -1)
+    for e in range(idx[EVENTS]):
+        mem[pos[AT_SHARE] + e] = num[idx[AT_EVENT_OUTSIDE] + e]
+    _fill(pos, pos[AT_RISK], idx[EVENTS], 0)
+    _fill(pos, pos[AT_TAKEN], idx[EVENTS], 0)
+    pos[pos[AT_PLAN] + RARE] = 0
+    for j in range(idx[COLONIES]):
+        _receives(idx, mem, pos, j, 1)
+        if pos[pos[AT_SOURCE] + j] != NO:
+            listed(mem, pos, j, True)
+            link(num, idx, mem, pos, j)
+            for k in range(idx[idx[AT_OUT_PTR] + j], idx[idx[AT_OUT_PTR] + (j + 1)]):
+                share = given_share(num, idx, mem, pos, theta, k, j, mem[pos[AT_TIME] + j], mem[pos[AT_ONSET] + j])
+                mem[pos[AT_SHARE] + idx[idx[AT_OUT_EVENT] + k]] += share
+    for e in range(idx[EVENTS]):
+        share_is(num, idx, mem, pos, theta, e, mem[pos[AT_SHARE] + e])
+    for j in range(idx[COLONIES]):
+        mem[pos[AT_RATE] + j] = 0.0
+        if pos[pos[AT_SOURCE] + j] == PRESSURE:
+            count = gather(num, idx, mem, pos, theta, j)
+            mem[pos[AT_RATE] + j] = pressure_at(mem, pos, theta, count, mem[pos[AT_TIME] + j])

@@ -1,0 +1,123 @@
+"""Compiled: the move of a pair. A giver and the receiver that it infected come and go together."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from ashcomb.outbreak.compiled import lean
+from ashcomb.outbreak.kernel_colony import draw_way, fixed, infect, log_none, log_now, log_way, weigh
+from ashcomb.outbreak.kernel_kept import listed, put_in, take_out
+from ashcomb.outbreak.kernel_pressure import gather
+from ashcomb.outbreak.kernel_state import onset_of
+from ashcomb.outbreak.layout import (
+    AT_CHANCE,
+    AT_GIVE,
+    AT_GIVE_PTR,
+    AT_LENGTH,
+    AT_ONSET,
+    AT_PLAN,
+    AT_SOURCE,
+    AT_STRONG,
+    AT_TAKE,
+    AT_TAKE_PTR,
+    AT_TIME,
+    AT_TURN,
+    AT_WHEN,
+    STRONG,
+)
+from ashcomb.outbreak.scene import NO, Floats, Ints
+
+
+@lean
+def _gain(
+    num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, j: int, e: int, adds: bool, gen: np.random.Generator
+) -> float:
+    """Infects colony j by event e (below 0: in any way), or deletes that infection; log of how much likelier it is
+    with it than without, against the density with which it is drawn.
+    """
+    count = gather(num, idx, mem, pos, theta, j)
+    take_out(num, idx, mem, pos, theta, j, count)
+    weight, free = weigh(num, idx, mem, pos, theta, j, count)
+    none = log_none(num, idx, mem, pos, theta, j, free)
+    if adds:
+        source, time = (e, mem[pos[AT_WHEN] + e])
+        if e < 0:
+            source, time = draw_way(num, idx, mem, pos, theta, j, count, weight, gen)
+        chance, turn, length = (gen.random(), gen.random(), gen.random())
+        infect(mem, pos, j, source, time, onset_of(num, idx, time, chance), chance, turn, length)
+    there = log_now(num, idx, mem, pos, theta, j, count)
+    there += np.log(weight) if e < 0 else log_way(num, idx, mem, pos, theta, j, count, e, mem[pos[AT_WHEN] + e])
+    if not adds:
+        infect(mem, pos, j, NO, np.inf, np.inf, 0.0, 1.0, 0.0)
+    listed(mem, pos, j, adds)
+    put_in(num, idx, mem, pos, theta, j, count)
+    return there - none
+
+
+@lean
+def _back(
+    num: Floats,
+    idx: Ints,
+    mem: Floats,
+    pos: Ints,
+    theta: Floats,
+    j: int,
+    source: int,
+    time: float,
+    onset: float,
+    chance: float,
+    turn: float,
+    length: float,
+) -> None:
+    """Puts back what happened to colony j."""
+    count = gather(num, idx, mem, pos, theta, j)
+    take_out(num, idx, mem, pos, theta, j, count)
+    infect(mem, pos, j, source, time, onset, chance, turn, length)
+    listed(mem, pos, j, source != NO)
+    put_in(num, idx, mem, pos, theta, j, count)
+
+
+@lean
+def _pair_comes(
+    num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, e: int, i: int, j: int, gen: np.random.Generator
+) -> None:
+    gain = _gain(num, idx, mem, pos, theta, i, -1, True, gen)
+    if mem[pos[AT_TIME] + i] < mem[pos[AT_WHEN] + e] and gain > -np.inf:
+        gain += _gain(num, idx, mem, pos, theta, j, e, True, gen)
+        if np.log(gen.random()) < gain:
+            return
+        _back(num, idx, mem, pos, theta, j, NO, np.inf, np.inf, 0.0, 1.0, 0.0)
+    _back(num, idx, mem, pos, theta, i, NO, np.inf, np.inf, 0.0, 1.0, 0.0)
+
+
+@lean
+def _pair_goes(
+    num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, e: int, i: int, j: int, gen: np.random.Generator
+) -> None:
+    source, time, onset = (pos[pos[AT_SOURCE] + i], mem[pos[AT_TIME] + i], mem[pos[AT_ONSET] + i])
+    chance, turn, length = (mem[pos[AT_CHANCE] + i], mem[pos[AT_TURN] + i], mem[pos[AT_LENGTH] + i])
+    when, signs = (mem[pos[AT_TIME] + j], mem[pos[AT_ONSET] + j])
+    place, shift, size = (mem[pos[AT_CHANCE] + j], mem[pos[AT_TURN] + j], mem[pos[AT_LENGTH] + j])
+    gain = _gain(num, idx, mem, pos, theta, j, e, False, gen)
+    gain += _gain(num, idx, mem, pos, theta, i, -1, False, gen)
+    if not np.log(gen.random()) < -gain:
+        _back(num, idx, mem, pos, theta, i, source, time, onset, chance, turn, length)
+        _back(num, idx, mem, pos, theta, j, e, when, signs, place, shift, size)
+
+
+@lean
+def toggle_pair(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, gen: np.random.Generator) -> None:
+    """A giver of an event and one that it infects appear together or go together.
+
+    One alone would have to pass where the giver was sick and yet spared the other, which a strong event hardly does.
+    """
+    e = pos[pos[AT_STRONG] + int(gen.random() * pos[pos[AT_PLAN] + STRONG])]
+    g, t = (idx[idx[AT_GIVE_PTR] + e], idx[idx[AT_TAKE_PTR] + e])
+    i = idx[idx[AT_GIVE] + g + int(gen.random() * (idx[idx[AT_GIVE_PTR] + (e + 1)] - g))]
+    j = idx[idx[AT_TAKE] + t + int(gen.random() * (idx[idx[AT_TAKE_PTR] + (e + 1)] - t))]
+    if i == j or fixed(num, idx, i) or fixed(num, idx, j):
+        return
+    if pos[pos[AT_SOURCE] + i] == NO and pos[pos[AT_SOURCE] + j] == NO:
+        _pair_comes(num, idx, mem, pos, theta, e, i, j, gen)
+    elif pos[pos[AT_SOURCE] + i] != NO and pos[pos[AT_SOURCE] + j] == e:
+        _pair_goes(num, idx, mem, pos, theta, e, i, j, gen)
