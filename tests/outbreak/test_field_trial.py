@@ -29,7 +29,7 @@ def some_world() -> World:
 
 @pytest.fixture(scope="module")
 def every() -> list[Given]:
-    return [given(seed, engine(widened=True), SHORT) for seed in range(9000, 9000 + OUTBREAKS)]
+    return [given(seed, engine("widened"), SHORT) for seed in range(9000, 9000 + OUTBREAKS)]
 
 
 def within(every: list[Given]) -> bool:

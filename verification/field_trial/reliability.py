@@ -33,14 +33,15 @@ class Given:
     infected: np.ndarray
 
 
-def engine(widened: bool) -> Rates:
-    """The engine's rates, the four of pressure sampled over their ranges.
+def engine(kind: str) -> Rates:
+    """The engine's rates. kind: 'delivered', all at their sourced values; 'sampled', the four of pressure drawn over
+    their sourced ranges; 'widened', so too, with the background up to ten times its upper end.
 
-    Widened: the background up to ten times its upper end, because contacts are missing from any record: a hive that
-    nothing on record links to a case is not as safe as the background of a whole country makes it.
+    Widened because contacts are missing from any record: a hive that nothing on record links to a case is not as safe
+    as the background of a whole country makes it.
     """
-    usual = rates(sampled=SAMPLED)
-    if not widened:
+    usual = rates(sampled=() if kind == "delivered" else SAMPLED)
+    if kind != "widened":
         return usual
     reason = "Widened tenfold upwards for contacts that no record holds."
     wide = [replace(r, source=replace(r.source, high=UNRECORDED * r.source.high, status="project choice",
