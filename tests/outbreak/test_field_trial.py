@@ -5,12 +5,16 @@ The full trial (500 and 200 outbreaks) is `verification/test_field_trial.py`; it
 
 from __future__ import annotations
 
+from xml.etree import ElementTree
+
 import numpy as np
 import pytest
 from verification.field_trial import record
 from verification.field_trial.belief import left_after
 from verification.field_trial.habits import HABITS, nearest
+from verification.field_trial.plot import draw_reliability
 from verification.field_trial.reliability import Given, bands, engine, given, skill
+from verification.field_trial.run import band_table, ratio_table, worlds
 from verification.field_trial.search import Search, by_habit, one_shot
 from verification.field_trial.trial import PROPHET, Ratio, ratio
 from verification.field_trial.world import World, world
@@ -29,7 +33,7 @@ def some_world() -> World:
 
 @pytest.fixture(scope="module")
 def every() -> list[Given]:
-    return [given(seed, engine(widened=True), SHORT) for seed in range(9000, 9000 + OUTBREAKS)]
+    return [given(seed, engine("widened"), SHORT) for seed in range(9000, 9000 + OUTBREAKS)]
 
 
 def within(every: list[Given]) -> bool:
@@ -112,3 +116,23 @@ def test_ratio_of_medians_by_hand() -> None:
 def test_no_date_of_the_record_lies_after_today(some_world: World) -> None:
     assert record.MONTH == 30
     assert (some_world.told.event_from <= some_world.told.event_to).all()
+
+
+def test_the_tables_and_the_plot_can_be_made() -> None:
+    truth = np.array([True] * 3 + [False] * 97)
+    made = [Given(k, np.linspace(0.001, 0.5, 100), truth) for k in range(4)]
+    drawn = ElementTree.fromstring(draw_reliability(bands(made), len(made)))
+    assert len([shape for shape in drawn.iter() if shape.tag.endswith("circle")]) == len(bands(made))
+    assert f"| {bands(made)[0].hives} |" in band_table(made)
+    works = {name: [10.0, 20.0] for name in HABITS} | {"engine": [5.0, 20.0]}
+    row = {
+        "seed": 1,
+        "hives": 90,
+        "apiaries": 9,
+        "signs": 5,
+        "apiaries with signs": 2,
+        "one-shot": works,
+        "renewed": works,
+    }
+    assert "| renewed | 80 % | engine | 0.50 (0.50–0.50) |" in ratio_table([row])
+    assert "| engine | 5 / 20 | 5 / 20 |" in worlds([row])

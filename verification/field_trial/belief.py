@@ -7,14 +7,15 @@ from verification.field_trial.smooth import Smooth
 from verification.field_trial.world import shown
 
 from ashcomb.outbreak import layout
+from ashcomb.outbreak.chain import Chain, _infect, plan_of
 from ashcomb.outbreak.layout import packed
-from ashcomb.outbreak.posterior import Chain, _infect
 from ashcomb.outbreak.rates import Rates
 from ashcomb.outbreak.scene import NO, Floats, Scene
 from ashcomb.sources.library import value
 
 LEAST_SIZE = 0.25  # effective share of the draws below which the chains run on
 MOST_LOOKS = 60
+STRIDE = 32  # a sweep over all colonies at least every so many
 Range = tuple[float, float]
 
 
@@ -36,8 +37,8 @@ class Belief:
     have lost most of their worth do the chains run.
     """
 
-    def __init__(self, scene: Scene, rates: Rates, seed: int, notice: Range, chains: int = 2, burn: int = 60,
-                 sweeps: int = 24, thin: int = 3, first: int = 4) -> None:  # fmt: skip
+    def __init__(self, scene: Scene, rates: Rates, seed: int, notice: Range, chains: int = 4, burn: int = 40,
+                 sweeps: int = 120, thin: int = 12, first: int = 4) -> None:  # fmt: skip
         self.scene, self.sweeps, self.thin = scene, sweeps, thin
         self.left = left_after(notice)
         self.memory = packed(scene)
@@ -49,8 +50,8 @@ class Belief:
         self.misses, self.found = np.zeros(n, dtype=np.int64), np.zeros(n, dtype=bool)
         self.smooth = Smooth(scene, self.now)
         self.refits = 0
-        for chain in self.chains:
-            chain.run(burn, burn)
+        pilots = [chain.pilot(burn) for chain in self.chains]
+        self._plan(sum(sums for sums, _ in pilots) / np.maximum(sum(visits for _, visits in pilots), 1))
         self._draw(first)
 
     @property
@@ -111,7 +112,14 @@ class Belief:
         rebuild(*self.memory, chain.state.mem, chain.state.pos, chain.theta)
         chain.run(self.sweeps // 4, self.sweeps // 4)
 
+    def _plan(self, chance: Floats) -> None:
+        """From now on the chains visit likely colonies more often than others."""
+        for chain in self.chains:
+            chain.follow(plan_of(self.scene, chain.theta, chance, STRIDE))
+
     def _draw(self, times: int) -> None:
+        if self.refits:
+            self._plan(self.infected)
         self.refits += 1
         rows = [row for chain in self.chains for row in self._rows(chain, times * self.sweeps)]
         self.shows, self.hides, self.fixed, self.signs, self.sick = (

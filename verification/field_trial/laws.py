@@ -49,6 +49,7 @@ class Assumptions:
     never_told_km: float = 6.0
     tool_contacts: float = 0.5  # a hive a season, never recorded
     tool_reach: int = 30  # places along the round of the keeper to which tools carry on
+    robbing: Range = (0.0, 1.0)  # part of the sourced range of its rate that is drawn from, in its logarithm
     introductions: Range = (1, 2)  # hives infected from outside, in the first season
     look_every: Range = (25, 70)  # days between looks of a keeper
     looked_at: float = 0.8  # share of the hives opened at such a look
@@ -62,9 +63,13 @@ class Assumptions:
 
 
 TRIAL = Assumptions()
+ON_RECORD = Assumptions(
+    robbing=(0.0, 0.3), never_told=0.0, tool_contacts=0.0, lost=(0.0, 0.0), lost_moves=(0.0, 0.0), misdated=0.0,
+    by_month=0.0,
+)  # fmt: skip
 
 
-def drawn_rates(rng: np.random.Generator) -> Floats:
+def drawn_rates(rng: np.random.Generator, trial: Assumptions) -> Floats:
     """True rates: each between the ends of its sourced range, even in its logarithm (even as such if it may be 0)."""
     vector = rates().vector()
     for k, rate in enumerate(rates().rates):
@@ -72,7 +77,8 @@ def drawn_rates(rng: np.random.Generator) -> Floats:
         if NAMES[k] == "background":
             vector[k] = low  # here infection comes from hives, and from the introductions
         elif low > 0:
-            vector[k] = np.exp(rng.uniform(np.log(low), np.log(high)))
+            begins, ends = trial.robbing if NAMES[k] == "robbing" else (0.0, 1.0)
+            vector[k] = low * (high / low) ** rng.uniform(begins, ends)
         else:
             vector[k] = rng.uniform(low, high)
     return vector

@@ -5,7 +5,7 @@ from __future__ import annotations
 from verification.field_trial.reliability import Band
 
 from ashcomb.drawings.axes import Scale
-from ashcomb.drawings.svg import DASHED, EDGE, GREY, PALE, SMALL, Drawing
+from ashcomb.drawings.svg import DASHED, DOTTED, EDGE, SMALL, Drawing
 
 LEFT, TOP, SIDE = 84.0, 96.0, 400.0
 LOW = 0.0005
@@ -18,11 +18,11 @@ def draw_reliability(bands: list[Band], outbreaks: int) -> str:
     drawing.heading("Are the chances true?", words)
     across, up = Scale(LOW, 1.0, LEFT, LEFT + SIDE, log=True), Scale(LOW, 1.0, TOP + SIDE, TOP, log=True)
     for tick in (0.001, 0.01, 0.1, 1.0):
-        drawing.path([(LEFT, up(tick)), (LEFT + SIDE, up(tick))], weight=0.6, ink=PALE)
-        drawing.path([(across(tick), TOP), (across(tick), TOP + SIDE)], weight=0.6, ink=PALE)
+        drawing.path([(LEFT, up(tick)), (LEFT + SIDE, up(tick))], weight=0.5, dash=DOTTED)
+        drawing.path([(across(tick), TOP), (across(tick), TOP + SIDE)], weight=0.5, dash=DOTTED)
         drawing.text((LEFT - 8, up(tick) + 4), f"{tick:.1%}", size=SMALL, anchor="end", halo=False)
         drawing.text((across(tick), TOP + SIDE + 18), f"{tick:.1%}", size=SMALL, anchor="middle", halo=False)
-    drawing.path([(LEFT, TOP), (LEFT, TOP + SIDE), (LEFT + SIDE, TOP + SIDE)], ink=GREY)
+    drawing.path([(LEFT, TOP), (LEFT, TOP + SIDE), (LEFT + SIDE, TOP + SIDE)])
     drawing.line((across(LOW), up(LOW)), (across(1.0), up(1.0)), dash=DASHED)
     for band in bands:
         x = across(band.mean)

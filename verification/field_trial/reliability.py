@@ -1,7 +1,7 @@
 """Are the chances of the engine true? Chance given to each hive on the day of the first case, against the truth.
 
 Worlds as in the search, but without a least size: every outbreak that has a first case counts. The engine is used as
-it is delivered: draws of its sampler, the share of draws in which a hive is infected. The first case is left out.
+it is delivered, the chance it prints. The first case is left out.
 """
 
 from __future__ import annotations
@@ -19,9 +19,9 @@ from ashcomb.outbreak.scene import Floats
 
 SAMPLED = PRESSURES[:4]
 UNRECORDED = 10.0
-EFFORT = Effort(chains=2, burn=0.25, ess=1e9, first=400, most=400, kept=150)
+EFFORT = Effort(chains=2, burn=0.25, ess=1e9, first=800, most=800, kept=200)
 BANDS = (0.0, 0.005, 0.01, 0.02, 0.05, 0.1, 0.2, 0.4, 1.0)
-LEAST = 0.5 / (EFFORT.chains * EFFORT.kept)  # a chance that no draw showed: half a draw
+LEAST = 1e-4  # a chance below counts as this one, so that one surprise does not outweigh everything
 
 
 @dataclass(frozen=True)
@@ -33,14 +33,15 @@ class Given:
     infected: np.ndarray
 
 
-def engine(widened: bool) -> Rates:
-    """The engine's rates, the four of pressure sampled over their ranges.
+def engine(kind: str) -> Rates:
+    """The engine's rates. kind: 'delivered', all at their sourced values; 'sampled', the four of pressure drawn over
+    their sourced ranges; 'widened', so too, with the background up to ten times its upper end.
 
-    Widened: the background up to ten times its upper end, because contacts are missing from any record: a hive that
-    nothing on record links to a case is not as safe as the background of a whole country makes it.
+    Widened because contacts are missing from any record: a hive that nothing on record links to a case is not as safe
+    as the background of a whole country makes it.
     """
-    usual = rates(sampled=SAMPLED)
-    if not widened:
+    usual = rates(sampled=() if kind == "delivered" else SAMPLED)
+    if kind != "widened":
         return usual
     reason = "Widened tenfold upwards for contacts that no record holds."
     wide = [replace(r, source=replace(r.source, high=UNRECORDED * r.source.high, status="project choice",
@@ -52,8 +53,7 @@ def engine(widened: bool) -> Rates:
 def given(seed: int, used: Rates, effort: Effort = EFFORT) -> Given:
     """What the engine gives in the world of a seed."""
     made = world(seed, searched=False)
-    draws = sample(made.told, used, seed, effort).draws
-    chance = np.bincount(draws.colony, minlength=len(made.told.first)) / draws.count
+    chance = sample(made.told, used, seed, effort).chance
     counts = (made.standing >= 0) & (np.arange(len(chance)) != made.index)
     return Given(seed, chance[counts], made.infected[counts])
 

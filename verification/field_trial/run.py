@@ -1,9 +1,10 @@
 """Runs the trial and writes its tables.
 
-python -m verification.field_trial.run search FIRST LAST FILE [ablations]   appends a row a world, as JSON lines
-python -m verification.field_trial.run calibration FIRST LAST FILE [fixed]
-python -m verification.field_trial.run write DIRECTORY                      tables and plot in docs/, from search*.jsonl
-                                                                            and calibration*.jsonl there
+python -m verification.field_trial.run search FIRST LAST FILE [record]   appends a row a world, as JSON lines; record:
+                                                                        worlds where all that spreads it is on record
+python -m verification.field_trial.run calibration FIRST LAST KIND FILE        kind: see `reliability.engine`
+python -m verification.field_trial.run write DIRECTORY                   tables and plot in docs/, from search*.jsonl,
+                                                                        record*.jsonl, delivered*.jsonl, …
 """
 
 from __future__ import annotations
@@ -15,12 +16,14 @@ from pathlib import Path
 
 import numpy as np
 from verification.field_trial.habits import HABITS
+from verification.field_trial.laws import ON_RECORD, TRIAL
 from verification.field_trial.plot import draw_reliability
 from verification.field_trial.reliability import Given, bands, engine, given, skill
 from verification.field_trial.trial import Ratio, best_single, ratio, trial
 
 DOCS = Path(__file__).parents[2] / "docs"
 AIM = (0.5, 0.7)
+EVERY = 8  # every eighth world is searched in the ways that show what limits it
 
 
 def main(words: list[str]) -> None:
@@ -29,12 +32,13 @@ def main(words: list[str]) -> None:
         case ["search", first, last, file, *more]:
             with Path(file).open("a") as out:
                 for seed in range(int(first), int(last)):
-                    out.write(json.dumps(trial(seed, bool(more), bool(more))) + "\n")
+                    every = seed % EVERY == 0 and not more
+                    out.write(json.dumps(trial(seed, every, every, ON_RECORD if more else TRIAL)) + "\n")
                     out.flush()
-        case ["calibration", first, last, file, *more]:
+        case ["calibration", first, last, kind, file]:
             with Path(file).open("a") as out:
                 for seed in range(int(first), int(last)):
-                    found = given(seed, engine(widened=not more))
+                    found = given(seed, engine(kind))
                     row = {"seed": seed, "p": found.chance.round(4).tolist(), "y": found.infected.astype(int).tolist()}
                     out.write(json.dumps(row) + "\n")
                     out.flush()
@@ -58,7 +62,12 @@ def write(directory: Path) -> None:
         _put(DOCS / "trial.md", "ratios", ratio_table(searches))
         _put(DOCS / "trial.md", "limits", limit_table(searches))
         _put(DOCS / "trial.md", "worlds", worlds(searches))
-    for mark, name in (("", "calibration*.jsonl"), (" fixed", "fixed*.jsonl")):
+    on_record = rows(directory, "record*.jsonl")
+    if on_record:
+        _put(DOCS / "trial.md", "ratios on record", ratio_table(on_record))
+        _put(DOCS / "trial.md", "worlds on record", worlds(on_record))
+    for kind in ("delivered", "sampled", "widened"):
+        name, mark = f"{kind}*.jsonl", "" if kind == "delivered" else f" {kind}"
         every = [Given(r["seed"], np.array(r["p"]), np.array(r["y"], dtype=bool)) for r in rows(directory, name)]
         if every:
             _put(DOCS / "calibration.md", f"bands{mark}", band_table(every))

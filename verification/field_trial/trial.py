@@ -8,6 +8,7 @@ import numpy as np
 from verification.field_trial import reliability
 from verification.field_trial.belief import Belief, Range
 from verification.field_trial.habits import HABITS
+from verification.field_trial.laws import TRIAL, Assumptions
 from verification.field_trial.search import by_engine, by_habit, one_shot
 from verification.field_trial.world import World, world
 
@@ -20,12 +21,14 @@ ABLATIONS = ("true record", "true record and laws")
 PROPHET = 0.999  # chance of every hive with signs, for one who knows them; a look can still miss
 
 
-def trial(seed: int, ablations: bool = False, without_drive: bool = False) -> dict[str, Works | int]:
+def trial(
+    seed: int, ablations: bool = False, without_drive: bool = False, assumed: Assumptions = TRIAL
+) -> dict[str, Works | int]:
     """All ways in the world of a seed: 'one-shot', 'renewed', and where asked those that show what limits it."""
-    made = world(seed)
+    made = world(seed, assumed)
     one: Works = {name: by_habit(made, key, False) for name, key in HABITS.items()}
     new: Works = {name: by_habit(made, key, True) for name, key in HABITS.items()}
-    belief = engine(made, made.told, reliability.engine(widened=True))
+    belief = engine(made, made.told, reliability.engine("widened"))
     first = belief.chance
     one["engine"] = one_shot(made, first, belief.left)
     one["engine, drive not counted"] = one_shot(made, first, belief.left, drive=False)
@@ -33,10 +36,10 @@ def trial(seed: int, ablations: bool = False, without_drive: bool = False) -> di
     one["prophet"] = one_shot(made, PROPHET * made.signs, belief.left)
     if without_drive:
         new["engine, drive not counted"] = by_engine(
-            made, engine(made, made.told, reliability.engine(widened=True)), drive=False
+            made, engine(made, made.told, reliability.engine("widened")), drive=False
         )
     if ablations:
-        new["true record"] = by_engine(made, engine(made, made.full, reliability.engine(widened=True)))
+        new["true record"] = by_engine(made, engine(made, made.full, reliability.engine("widened")))
         lawful = engine(made, made.lawful, true_rates(made), (made.notice, made.notice))
         new["true record and laws"] = by_engine(made, lawful)
     signs, apiaries = int(made.signs.sum()), len(set(made.standing[made.signs].tolist()))

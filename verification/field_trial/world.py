@@ -127,7 +127,7 @@ def _laws(rng: np.random.Generator, trial: Assumptions) -> _Laws:
     best, unnoted = value("surveillance.look_sensitivity"), value("outbreak.unnoted_look_worth")
     notice = between(rng, (best.low, best.high))
     return _Laws(
-        theta=drawn_rates(rng),
+        theta=drawn_rates(rng, trial),
         fall=fat_tail_fall(between(rng, (low, high))),
         cutoff=between(rng, (cutoff.low, cutoff.high)),
         brood=brood_clock(FIRST_DAY, CLOCK_DAYS, first, last).grid,
