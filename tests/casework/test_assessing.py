@@ -22,7 +22,7 @@ from ashcomb.plans.assess import chances_by_hive
 from ashcomb.plans.source_words import sources_plan
 from ashcomb.sources.library import value
 
-SHORT = Effort(ess=100, rhat=1.2, first=400, most=800)
+SHORT = Effort(ess=400, rhat=1.1, first=2000, most=4000)
 
 
 @pytest.fixture
