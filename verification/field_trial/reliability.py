@@ -95,7 +95,7 @@ def bands(all_given: list[Given], rounds: int = 2000, seed: int = 0, level: floa
         gap = (sick[picks].sum(axis=1) - total[picks].sum(axis=1)) / many - (share - mean)
         drawn = share + np.quantile(gap, [(1.0 - level) / 2.0, (1.0 + level) / 2.0])
         exact = binomtest(int(sick.sum()), int(size.sum())).proportion_ci(level)
-        ends = max(min(float(drawn[0]), exact.low), 0.0), max(float(drawn[1]), exact.high)
+        ends = max(min(float(drawn[0]), exact.low), 0.0), min(max(float(drawn[1]), exact.high), 1.0)
         found.append(Band(low, high, int(size.sum()), mean, share, ends))
     return found
 
