@@ -1,4 +1,4 @@
-"""The one door to the compiler: functions that run as machine code, kept on disk between runs.
+"""The door of this room to the compiler: functions that run as machine code, kept on disk between runs.
 
 Importing this module imports numba, which takes a second or so: only what works on large arrays may do it, and late.
 Machine code holds a copy of every function and number that it uses, also of other modules. The compiler's own check
