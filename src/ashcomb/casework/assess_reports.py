@@ -130,7 +130,7 @@ def _hive_row(hive: HiveChance) -> tuple[str, ...]:
 
 def _why(hive: HiveChance) -> str:
     moved = "; ".join(
-        f"without the {each.words}: " + ("so much rests on it that only a new run could say" if each.without is None
+        f"leaving out {each.words}: " + ("so much rests on it that only a new run could say" if each.without is None
                                          else _percent(each.without)) for each in hive.moved)  # fmt: skip
     return f"{hive.hive}: {hive.why}." + (f" Now {_percent(hive.infected)}; {moved}." if moved else "")
 
