@@ -92,11 +92,11 @@ def quality(scene: Scene, draws: Draws, cases: Ints, tallies: list[Tallies], bur
     for name, values in series(scene, draws, cases).items():
         shaped = values.reshape(chains, length)
         sizes[name], agreements[name] = effective_size(shaped), split_rhat(shaped)
-    for name, counts in apiaries(scene, draws, cases, _batch(draws, chains, length)):
+    now = standing(scene, cases)
+    for name, counts in apiaries(scene, draws, now, _batch(draws, chains, length)):
         ess, agree = batch_quality(*counts, chains)
         for k in np.argsort(ess, kind="stable")[:_ANEW]:
-            values = here(scene, draws, cases, int(k))
-            shaped = values.reshape(chains, length)
+            shaped = _here(draws, now, int(k)).reshape(chains, length)
             ess[k] = effective_size(shaped if name == "hidden cases" else np.minimum(shaped, 1.0))
         for words, all_of, worst in (("size", ess, np.argmin), ("agree", agree, np.argmax)):
             if len(all_of):
@@ -122,10 +122,13 @@ def _batch(draws: Draws, chains: int, length: int) -> tuple[Ints, int]:
 
 
 def apiaries(
-    scene: Scene, draws: Draws, cases: Ints, batch: tuple[Ints, int]
+    scene: Scene, draws: Draws, now: Ints, batch: tuple[Ints, int]
 ) -> list[tuple[str, tuple[Floats, Floats, int]]]:
-    """Hidden cases at each apiary at the horizon, and whether there are any: (sums, sums of squares) by batch."""
-    places, (number, size), now = len(scene.near_ptr) - 1, batch, standing(scene, cases)
+    """Hidden cases at each apiary at the horizon, and whether there are any: (sums, sums of squares) by batch.
+
+    now (n): see `standing`.
+    """
+    places, (number, size) = len(scene.near_ptr) - 1, batch
     kept = (now[draws.colony] >= 0) & (number[draws.draw] >= 0)
     pairs, counts = np.unique(draws.draw[kept].astype(np.int64) * places + now[draws.colony[kept]], return_counts=True)
     at = pairs % places * (int(number.max(initial=0)) + 1) + number[pairs // places]
@@ -145,9 +148,9 @@ def standing(scene: Scene, cases: Ints) -> Ints:
     return now
 
 
-def here(scene: Scene, draws: Draws, cases: Ints, place: int) -> Floats:
+def _here(draws: Draws, now: Ints, place: int) -> Floats:
     """Hidden cases at one apiary at the horizon, shape (draws,)."""
-    rows = standing(scene, cases)[draws.colony] == place
+    rows = now[draws.colony] == place
     return np.bincount(draws.draw[rows], minlength=draws.count).astype(np.float64)
 
 
