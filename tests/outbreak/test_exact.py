@@ -93,6 +93,44 @@ def test_moves_of_rare_colonies_alone(kind):
     assert np.all(np.abs(np.bincount(many, minlength=5) / 100_000 - number) < 0.012)
 
 
+@pytest.mark.parametrize("looks", list(LOOKS))
+@pytest.mark.parametrize("often", [(), (3,), (0, 2)])
+def test_branches(looks, often):
+    """Branches that go and grow anew, a few births beside them; some colonies are visited often and held by them."""
+    scene, used = dated(looks, pools=not often)
+    chance, number, _ = exact(scene, used.vector(), None, 2)
+    got, many = branched(scene, used, often)
+    assert np.all(np.abs(got - chance) < 0.016), (got, chance)
+    assert np.all(np.abs(many - number) < 0.016), (many, number)
+
+
+@pytest.mark.parametrize("often", [(), (0,)])
+def test_branches_under_pressure(often):
+    """The sum is over a grid of days, so it is a little off itself."""
+    scene, used = pressed("one without signs")
+    chance, number, _ = exact(scene, used.vector(), 5.0, 8)
+    got, many = branched(scene, used, often)
+    assert np.all(np.abs(got - chance) < 0.012), (got, chance)
+    assert np.all(np.abs(many - number) < 0.014), (many, number)
+
+
+def branched(scene, used, often):
+    """Chance of each colony and of each number of infected."""
+    n = len(scene.first)
+    tickets = np.array([0 if j in often else 1 + j for j in range(n)])
+    got, many = np.zeros(n), np.zeros(n + 1)
+    for seed in range(2):
+        chain = Chain(scene, packed(scene), used, np.random.default_rng(seed))
+        plan = Plan(np.array(often, dtype=np.int64), tickets, 2, 10**9, yards=np.array([0, 1]), branches=3)
+        chain.follow(plan)
+        chain.state.wholes("plan")[TURN] = 2  # neither a visit of all nor of the likelier ones
+        chain.run(40_000, 1)
+        for whole, _, ends, *_ in chain.pieces:
+            got += np.bincount(whole[:, 0], minlength=n)
+            many += np.bincount(np.diff(ends, prepend=0), minlength=n + 1)
+    return got / many.sum(), many / many.sum()
+
+
 def test_one_worker_or_two_draw_the_same():
     scene, used = pressed("case, then nothing")
     effort = Effort(first=512, most=512)

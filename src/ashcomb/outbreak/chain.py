@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
 
 from ashcomb.outbreak.layout import (
+    BRANCHES,
+    LIKELY,
     LOCAL,
     MOST_TICKETS,
     MOVES,
@@ -16,6 +19,7 @@ from ashcomb.outbreak.layout import (
     STRONG,
     TICKETS,
     TURN,
+    YARDS,
     Packed,
     State,
 )
@@ -24,10 +28,15 @@ from ashcomb.outbreak.scene import BEFORE, NEVER, NO, PRESSURE, Floats, Ints, Sc
 from ashcomb.outbreak.season import BroodClock
 
 PIECES = 32  # sums of chances are kept for so many pieces of a chain at most, then joined two by two
-_OFTEN, _TICKET, _SHARE = 0.2, 0.05, 3.5
-_MOVES, _LOCAL = 0.1, 5.0  # births or deaths a sweep for each ticket; beside infected ones, for each of them
+_OFTEN, _LIKELY, _TICKET, _SHARE = 0.2, 0.04, 0.05, 2.5
+_MOVES, _LOCAL = 0.02, 2.0  # births or deaths a sweep for each ticket; beside infected ones, for each of them
+_BRANCHES, _VAIN = 1.0, 100  # branches a sweep for each apiary; colonies grown in vain for one that stays, at most
 _FEW, _STRONG = 4, 0.15  # givers or receivers; chance of one giver to infect one receiver
 _REMOTE = 1e-3  # chance of infection below which nobody asks what came with it
+
+
+def _none() -> Ints:
+    return np.zeros(0, dtype=np.int64)
 
 
 @dataclass(frozen=True)
@@ -36,6 +45,8 @@ class Plan:
 
     moves: births or deaths a sweep; local: the same beside infected colonies.  stride: every how manieth sweep visits
     all.  strong: events of which a giver and a receiver come and go together; pairs: such moves a sweep.
+    yards: apiaries whose branches grow anew; branches: such moves a sweep.
+    likely: rare colonies visited in every fourth sweep.
     """
 
     often: Ints
@@ -43,15 +54,28 @@ class Plan:
     moves: int
     stride: int
     local: int = 0
-    strong: Ints = field(default_factory=lambda: np.zeros(0, dtype=np.int64))
+    strong: Ints = field(default_factory=_none)
     pairs: int = 0
+    yards: Ints = field(default_factory=_none)
+    branches: int = 0
+    likely: Ints = field(default_factory=_none)
 
 
-def plan_of(scene: Scene, theta: Floats, chance: Floats, stride: int) -> Plan:
+def first_plan(scene: Scene) -> Plan:
+    """A plan for the pilot: every colony in every sweep, and a branch for each apiary."""
+    tickets = np.ones(len(scene.first), dtype=np.int64)
+    often = np.array(sorted(findings(scene)), dtype=np.int64)
+    tickets[often] = 0
+    yards = np.arange(len(scene.near_ptr) - 1)
+    return Plan(often, tickets, 0, 1, yards=yards, branches=len(yards))
+
+
+def plan_of(scene: Scene, theta: Floats, chance: Floats, stride: int, yards: Ints | None = None) -> Plan:
     """A plan after rates (see `Rates.vector`) and rough chances of infection (n). stride: at most.
 
     Colonies with a finding, or with a chance of a fifth or more, are visited in every sweep. Births pick the others,
-    likely ones up to four times as often. Sweeps over all take about a sixth of the time.
+    likely ones up to four times as often. Sweeps over all take about a sixth of the time. yards: apiaries whose
+    branches grow anew; all, if none are given.
     """
     often = chance >= _OFTEN
     often[list(findings(scene))] = True
@@ -59,10 +83,27 @@ def plan_of(scene: Scene, theta: Floats, chance: Floats, stride: int) -> Plan:
     rare = float(chance[~often].sum())
     moves, local = int(np.ceil(_MOVES * float(tickets.sum()))), int(np.ceil(_LOCAL * rare))
     strong = strong_events(scene, theta, chance)
-    pairs = -(-len(strong) // 8)
-    each = 3.0 * (int(often.sum()) + rare) + moves + local + 2.0 * pairs
+    pairs = -(-len(strong) // 32)
+    yards = np.arange(len(scene.near_ptr) - 1) if yards is None else yards
+    branches = int(np.ceil(_BRANCHES * len(yards)))
+    likely = np.flatnonzero((chance >= _LIKELY) & ~often)
+    each = 3.0 * (int(often.sum()) + rare) + moves + local + 2.0 * pairs + 4.0 * branches + 0.25 * len(likely)
     stride = int(np.clip(_SHARE * len(chance) / max(each, 1.0), 1, stride))
-    return Plan(np.flatnonzero(often), tickets, moves, stride, local, strong, pairs)
+    return Plan(np.flatnonzero(often), tickets, moves, stride, local, strong, pairs, yards, branches, likely)
+
+
+def useful(chains: Sequence[Chain]) -> Ints:
+    """Apiaries in which, so far in all chains, branches did not grow in vain too often."""
+    grew = sum(chain.state.wholes("grew") for chain in chains)
+    return np.flatnonzero(grew <= _VAIN * (sum(chain.state.wholes("stayed") for chain in chains) + 1))
+
+
+def blocks_of(scene: Scene, tickets: Ints) -> tuple[Ints, Ints]:
+    """For each apiary the rare colonies that ever stood there and can be infected: offsets and colonies."""
+    can = (tickets > 0) & ((scene.infectable > scene.first) | (scene.before > 0.0))
+    pairs = np.unique(np.stack([scene.stay_place, scene.stay_of], axis=1), axis=0)
+    pairs = pairs[can[pairs[:, 1]]]
+    return np.searchsorted(pairs[:, 0], np.arange(len(scene.near_ptr))).astype(np.int64), pairs[:, 1].copy()
 
 
 def strong_events(scene: Scene, theta: Floats, chance: Floats) -> Ints:
@@ -108,6 +149,7 @@ class Chain:
 
     def pilot(self, sweeps: int) -> tuple[Floats, Ints]:
         """Visits every colony so many times and forgets what it drew; returns the sums of the second half."""
+        self.follow(first_plan(self.scene))
         self.run(sweeps - sweeps // 2, sweeps - sweeps // 2)
         self.tallied()
         self.run(sweeps // 2, sweeps // 2)
@@ -126,7 +168,12 @@ class Chain:
         state.wholes("strong")[: len(plan.strong)] = plan.strong
         numbers[OFTEN], numbers[MOVES], numbers[STRIDE], numbers[TURN] = n, plan.moves, plan.stride, 0
         numbers[STRONG], numbers[PAIRS], numbers[LOCAL] = len(plan.strong), plan.pairs, plan.local
-        numbers[TICKETS] = len(tickets)
+        numbers[TICKETS], numbers[BRANCHES], numbers[YARDS] = len(tickets), plan.branches, len(plan.yards)
+        numbers[LIKELY] = len(plan.likely)
+        state.wholes("likely")[: len(plan.likely)] = plan.likely
+        state.wholes("yards")[: len(plan.yards)] = plan.yards
+        ptr, block = blocks_of(self.scene, plan.tickets)
+        state.wholes("block_ptr")[:], state.wholes("block")[: len(block)] = ptr, block
         self.rebuild()
 
     def rebuild(self) -> None:

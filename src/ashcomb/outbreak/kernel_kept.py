@@ -12,6 +12,7 @@ from ashcomb.outbreak.layout import (
     AT_DEAD,
     AT_END,
     AT_EVENT_OUTSIDE,
+    AT_FREE,
     AT_GAVE,
     AT_HEAD,
     AT_HIT,
@@ -65,7 +66,10 @@ def _receives(idx: Ints, mem: Floats, pos: Ints, i: int, sign: int) -> None:
         e = idx[idx[AT_IN_EVENT] + k]
         if source == e:
             pos[pos[AT_TAKEN] + e] += sign
-        elif came_before(mem, pos, e, source, time):
+            continue
+        if source == NO and mem[pos[AT_WEIGHT] + i] > 0.0:
+            pos[pos[AT_FREE] + e] += sign
+        if came_before(mem, pos, e, source, time):
             pos[pos[AT_RISK] + e] += sign
 
 
@@ -160,6 +164,7 @@ def rebuild(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats) -> No
         mem[pos[AT_SHARE] + e] = num[idx[AT_EVENT_OUTSIDE] + e]
     _fill(pos, pos[AT_RISK], idx[EVENTS], 0)
     _fill(pos, pos[AT_TAKEN], idx[EVENTS], 0)
+    _fill(pos, pos[AT_FREE], idx[EVENTS], 0)
     pos[pos[AT_PLAN] + RARE] = 0
     for j in range(idx[COLONIES]):
         _receives(idx, mem, pos, j, 1)

@@ -9,6 +9,7 @@ from ashcomb.outbreak.kernel_state import APIARY, LATENT, ROBBED, ROBBING, TOUCH
 from ashcomb.outbreak.layout import (
     AT_AFTER,
     AT_BASE,
+    AT_BEGIN,
     AT_DEAD,
     AT_END,
     AT_FIRST,
@@ -42,7 +43,7 @@ from ashcomb.outbreak.scene import PRESSURE, Floats, Ints
 
 
 @leaf
-def _meet(
+def meet(
     num: Floats,
     idx: Ints,
     mem: Floats,
@@ -70,6 +71,7 @@ def _meet(
     pos[pos[AT_WHO] + count], mem[pos[AT_SPEED] + count], mem[pos[AT_BASE] + count] = (i, speed, base)
     mem[pos[AT_LOW] + count], mem[pos[AT_HIGH] + count] = (low, high)
     mem[pos[AT_OUT_LOW] + count], mem[pos[AT_OUT_HIGH] + count] = (max(out_low, time), out_high)
+    mem[pos[AT_BEGIN] + count] = out_low
     mem[pos[AT_ITS_TIME] + count], mem[pos[AT_ITS_ONSET] + count] = (time, onset)
     mem[pos[AT_ITS_DEAD] + count], mem[pos[AT_ITS_END] + count] = (dead, end)
     mem[pos[AT_HIT] + count] = time if pressed else np.inf
@@ -82,8 +84,8 @@ def gather(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, j: int
     """Writes down every infected stay that colony j meets over its life; returns how many.
 
     low, high: while it may press on j, with `speed`; mass: how much it does.  base: its pressure on one that it does
-    not touch.  out_low, out_high: while j would press on it after its own infection.  hit: its infection, if by
-    pressure that j could have been a part of, else infinite.  its_*: its dates.
+    not touch.  out_low, out_high: while j would press on it after its own infection; begin: from when it would before.
+    hit: its infection, if by pressure that j could have been a part of, else infinite.  its_*: its dates.
     """
     count = 0
     for slot in range(idx[idx[AT_STAY_PTR] + j], idx[idx[AT_STAY_PTR] + (j + 1)]):
@@ -94,7 +96,7 @@ def gather(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, j: int
             other = pos[pos[AT_HEAD] + (place if own else idx[idx[AT_NEAR] + n])]
             while other >= 0:
                 if idx[idx[AT_STAY_OF] + other] != j:
-                    count = _meet(num, idx, mem, pos, theta, j, slot, other, base, own, count)
+                    count = meet(num, idx, mem, pos, theta, j, slot, other, base, own, count)
                 other = pos[pos[AT_AFTER] + other]
     return count
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 import numpy as np
 
 from ashcomb.outbreak.compiled import lean
+from ashcomb.outbreak.kernel_branch import regrow
 from ashcomb.outbreak.kernel_colony import visit
 from ashcomb.outbreak.kernel_dates import free_date, other_date, other_rate
 from ashcomb.outbreak.kernel_kept import rebuild
@@ -18,6 +19,7 @@ from ashcomb.outbreak.layout import (
     AT_EVENT_FROM,
     AT_EVENT_TO,
     AT_ILL,
+    AT_LIKELY,
     AT_OFTEN,
     AT_PLACE_PTR,
     AT_PLACE_STAY,
@@ -29,8 +31,10 @@ from ashcomb.outbreak.layout import (
     AT_TAKEN,
     AT_TICKETS,
     AT_WEIGHT,
+    BRANCHES,
     COLONIES,
     EVENTS,
+    LIKELY,
     LOCAL,
     MOVES,
     OFTEN,
@@ -42,6 +46,7 @@ from ashcomb.outbreak.layout import (
 )
 from ashcomb.outbreak.scene import NO, Floats, Ints
 
+_EVERY = 4  # sweeps to a visit of the likelier ones of the rare colonies
 _SMALL = 2000.0  # colonies; in larger scenes moves that sum over all of them are rarer
 
 
@@ -96,6 +101,9 @@ def sweep(
     pos[plan + TURN] += 1
     if whole:
         rebuild(num, idx, mem, pos, theta)
+    elif pos[plan + TURN] % _EVERY == 1:
+        for k in range(pos[plan + LIKELY]):
+            visit(num, idx, mem, pos, theta, pos[pos[AT_LIKELY] + k], True, True, 0.0, gen)
     visited = n if whole else pos[plan + OFTEN] + pos[plan + RARE]
     for k in range(visited):
         rare = not whole and k >= pos[plan + OFTEN]
@@ -106,6 +114,8 @@ def sweep(
             birth_or_death(num, idx, mem, pos, theta, gen)
         for _ in range(pos[plan + LOCAL]):
             beside(num, idx, mem, pos, theta, gen)
+    for _ in range(pos[plan + BRANCHES]):
+        regrow(num, idx, mem, pos, theta, gen)
     for _ in range(pos[plan + PAIRS]):
         toggle_pair(num, idx, mem, pos, theta, gen)
     large = _SMALL / max(n, 1)

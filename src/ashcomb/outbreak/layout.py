@@ -29,11 +29,13 @@ STATE_FLOATS = (
     "time", "onset", "chance", "turn", "length", "when", "share", "rate", "speed", "low", "high", "mass",
     "weight", "tally", "spared", "base", "out_low", "out_high", "its_time", "its_onset", "its_dead", "its_end",
     "hit", "kept", "struck", "log_struck", "gave",
-    "old_share", "old_spared", "old_struck", "old_log",
+    "old_share", "old_spared", "old_struck", "old_log", "soon",
+    "was_time", "was_onset", "was_chance", "was_turn", "was_length", "dose", "stem_share", "begin",
 )  # fmt: skip
 STATE_WHOLES = (
     "source", "risk", "taken", "head", "after", "ahead", "who", "visits", "often", "ill", "spot", "plan",
-    "strong", "tickets",
+    "strong", "tickets", "block", "mark", "by", "was", "was_source", "came", "block_ptr", "yards", "tree", "queue",
+    "free", "told", "grew", "stayed", "likely",
 )  # fmt: skip
 (
     AT_FIRST, AT_INFECTABLE, AT_END, AT_DEAD, AT_BEFORE, AT_STAY_FROM, AT_STAY_TO, AT_NEAR_FALL, AT_PRESENT,
@@ -50,18 +52,24 @@ STATE_WHOLES = (
     AT_TIME, AT_ONSET, AT_CHANCE, AT_TURN, AT_LENGTH, AT_WHEN, AT_SHARE, AT_RATE, AT_SPEED, AT_LOW, AT_HIGH,
     AT_MASS, AT_WEIGHT, AT_TALLY, AT_SPARED, AT_BASE, AT_OUT_LOW, AT_OUT_HIGH, AT_ITS_TIME, AT_ITS_ONSET,
     AT_ITS_DEAD, AT_ITS_END, AT_HIT, AT_KEPT, AT_STRUCK, AT_LOG_STRUCK, AT_GAVE,
-    AT_OLD_SHARE, AT_OLD_SPARED, AT_OLD_STRUCK, AT_OLD_LOG,
-) = range(31)  # fmt: skip
+    AT_OLD_SHARE, AT_OLD_SPARED, AT_OLD_STRUCK, AT_OLD_LOG, AT_SOON,
+    AT_WAS_TIME, AT_WAS_ONSET, AT_WAS_CHANCE, AT_WAS_TURN, AT_WAS_LENGTH, AT_DOSE, AT_STEM_SHARE, AT_BEGIN,
+) = range(40)  # fmt: skip
 (
     AT_SOURCE, AT_RISK, AT_TAKEN, AT_HEAD, AT_AFTER, AT_AHEAD, AT_WHO, AT_VISITS, AT_OFTEN, AT_ILL, AT_SPOT,
-    AT_PLAN, AT_STRONG, AT_TICKETS,
-) = range(31, 45)  # fmt: skip
-OFTEN, RARE, MOVES, STRIDE, TURN, STRONG, PAIRS, TICKETS, LOCAL = range(9)  # of the field `plan`
+    AT_PLAN, AT_STRONG, AT_TICKETS, AT_BLOCK, AT_MARK, AT_BY, AT_WAS, AT_WAS_SOURCE, AT_CAME, AT_BLOCK_PTR, AT_YARDS,
+    AT_TREE, AT_QUEUE, AT_FREE, AT_TOLD, AT_GREW, AT_STAYED, AT_LIKELY,
+) = range(40, 69)  # fmt: skip
+OFTEN, RARE, MOVES, STRIDE, TURN, STRONG, PAIRS, TICKETS, LOCAL, BRANCHES, YARDS, LIKELY = range(12)  # of `plan`
 MOST_TICKETS = 4  # of one colony
 _HEAD = 8
 _GATHERED = (
     "speed", "low", "high", "mass", "base", "out_low", "out_high", "its_time", "its_onset", "its_dead", "its_end",
-    "hit",
+    "hit", "begin",
+)  # fmt: skip
+_BRANCH = (
+    "soon", "was_time", "was_onset", "was_chance", "was_turn", "was_length", "mark", "by", "was",
+    "was_source", "came", "tree", "queue", "dose",
 )  # fmt: skip
 _ROOM = 4096  # least size of the scratch for those who press on one colony
 
@@ -89,34 +97,44 @@ class State:
     often (n): colonies visited in every sweep.  ill, spot (n): infected rare colonies, and the place of each there.
     tally, visits (n): sum of the chances of being infected at the visits to each colony, and number of visits.
     strong (m): events of which giver and receiver come and go together.
+    likely: rare colonies visited in every fourth sweep.  yards: apiaries whose branches grow anew; grew, stayed
+    (apiaries): colonies that grew there, and branches that changed.
+    block_ptr, block: the block of each apiary, see `chain.blocks_of`.  free (m): healthy rare receivers.
+    While a branch grows: mark, tree (n): 1 in its block, in it.  queue, soon, by (n): those who wait, when and how each
+    would be infected.  dose (n): its part in an infection.  stem_share, told (m): what others gave, and whether that is
+    known.  was_*, came (n): the old and the new one.
     plan: colonies in `often`, in `ill`, births or deaths a sweep, every how manieth sweep visits all, sweeps so far,
-    events in `strong`, moves of pairs a sweep, number of tickets, moves beside infected rare colonies a sweep.
+    events in `strong`, moves of pairs a sweep, number of tickets, moves beside infected rare colonies a sweep, branches
+    a sweep, colonies in `yards`, in `likely`.
     """
 
     def __init__(self, scene: Scene) -> None:
-        n, m, slots = len(scene.first), len(scene.event_kind), len(scene.stay_of)
+        n, m, slots, places = len(scene.first), len(scene.event_kind), len(scene.stay_of), len(scene.near_ptr) - 1
         room = _ROOM + 4 * slots
         sizes = {"time": n, "onset": n, "chance": n, "turn": n, "length": n, "when": m, "share": m, "rate": n,
                  "spared": m, "struck": m, "log_struck": m, "gave": m, "old_share": m, "old_spared": m,
                  "old_struck": m, "old_log": m, "source": n, "risk": m, "taken": m, "who": room,
-                 "head": len(scene.near_ptr) - 1, "after": slots, "ahead": slots,
-                 "weight": n, "tally": n, "kept": n, "visits": n, "often": n, "ill": n, "spot": n,
-                 "plan": 9, "strong": m, "tickets": MOST_TICKETS * n}  # fmt: skip
-        sizes |= dict.fromkeys(_GATHERED, room)
+                 "head": places, "after": slots, "ahead": slots,
+                 "weight": n, "tally": n, "kept": n, "visits": n, "often": n, "likely": n, "ill": n, "spot": n,
+                 "plan": 12, "strong": m, "tickets": MOST_TICKETS * n,
+                 "yards": places, "grew": places, "stayed": places, "block_ptr": places + 1, "block": slots,
+                 "stem_share": m, "free": m, "told": m}  # fmt: skip
+        sizes |= dict.fromkeys(_GATHERED, room) | dict.fromkeys(_BRANCH, n)
         floats, wholes = STATE_FLOATS, STATE_WHOLES
         starts = _starts([sizes[name] for name in floats], 0)
-        places = _starts([sizes[name] for name in wholes], len(floats) + len(wholes))
+        whole = _starts([sizes[name] for name in wholes], len(floats) + len(wholes))
         self.mem = np.zeros(starts[-1])
-        self.pos = np.zeros(places[-1], dtype=np.int64)
-        self.pos[: len(floats) + len(wholes)] = [*starts[:-1], *places[:-1]]
-        self._begin = dict(zip((*floats, *wholes), (*starts[:-1], *places[:-1]), strict=True))
+        self.pos = np.zeros(whole[-1], dtype=np.int64)
+        self.pos[: len(floats) + len(wholes)] = [*starts[:-1], *whole[:-1]]
+        self._begin = dict(zip((*floats, *wholes), (*starts[:-1], *whole[:-1]), strict=True))
         self._size = sizes
         self.floats("time")[:] = NEVER
         self.floats("onset")[:] = NEVER
         self.floats("turn")[:] = 1.0
+        self.floats("soon")[:] = NEVER
         self.wholes("source")[:] = NO
         self.wholes("often")[:] = np.arange(n)
-        self.wholes("plan")[:] = (n, 0, 0, 1, 0, 0, 0, 0, 0)
+        self.wholes("plan")[:] = (n, 0, 0, 1, 0, 0, 0, 0, 0, 0, 0, 0)
 
     def floats(self, name: str) -> Floats:
         """View of one field of floats."""

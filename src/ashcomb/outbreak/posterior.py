@@ -14,7 +14,7 @@ import numpy as np
 
 from ashcomb.outbreak.chain import Chain as Chain
 from ashcomb.outbreak.chain import _infect as _infect
-from ashcomb.outbreak.chain import plan_of
+from ashcomb.outbreak.chain import plan_of, useful
 from ashcomb.outbreak.chain import start as start
 from ashcomb.outbreak.convergence import Quality, quality
 from ashcomb.outbreak.layout import packed
@@ -121,7 +121,7 @@ def sample(
     with ThreadPoolExecutor(workers) as pool:
         pilots = list(pool.map(lambda chain: chain.pilot(effort.pilot), chains))
         visits = np.maximum(sum(visits for _, visits in pilots), 1)
-        plan = plan_of(scene, chains[0].theta, sum(sums for sums, _ in pilots) / visits, effort.stride)
+        plan = plan_of(scene, chains[0].theta, sum(sums for sums, _ in pilots) / visits, effort.stride, useful(chains))
         for chain in chains:
             chain.follow(plan)
         while not stopped:

@@ -1,0 +1,268 @@
+"""Compiled: the move of a branch. What an apiary caught since a day goes, with all that came of it, and grows anew.
+
+First each infection outside the block is given to the branch or to the stem, by their parts in it. Then the branch
+goes, and another grows by the model's own law, given the stem. So the ratio of old and new is only what growth does not
+know; see `kernel_grow.worth`. A branch that infected a colony visited often is left as it is: that one seldom goes.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from ashcomb.outbreak.compiled import lean
+from ashcomb.outbreak.kernel_chance import given_share
+from ashcomb.outbreak.kernel_colony import infect
+from ashcomb.outbreak.kernel_grow import free, from_stem, most_pressure, next_of, queued, spreads, strikes, worth
+from ashcomb.outbreak.kernel_kept import listed, put_in, take_out
+from ashcomb.outbreak.kernel_pressure import gather
+from ashcomb.outbreak.kernel_state import LATENT, ROBBED, onset_of, worth_then
+from ashcomb.outbreak.layout import (
+    AT_BLOCK,
+    AT_BLOCK_PTR,
+    AT_BY,
+    AT_CAME,
+    AT_CHANCE,
+    AT_DEAD,
+    AT_DOSE,
+    AT_END,
+    AT_GREW,
+    AT_HIT,
+    AT_LENGTH,
+    AT_MARK,
+    AT_ONSET,
+    AT_OUT_EVENT,
+    AT_OUT_PTR,
+    AT_PLAN,
+    AT_QUEUE,
+    AT_RATE,
+    AT_SHARE,
+    AT_SOON,
+    AT_SOURCE,
+    AT_SPEED,
+    AT_STAYED,
+    AT_STEM_SHARE,
+    AT_TAKE,
+    AT_TAKE_PTR,
+    AT_TAKEN,
+    AT_TIME,
+    AT_TOLD,
+    AT_TREE,
+    AT_TURN,
+    AT_WAS,
+    AT_WAS_CHANCE,
+    AT_WAS_LENGTH,
+    AT_WAS_ONSET,
+    AT_WAS_SOURCE,
+    AT_WAS_TIME,
+    AT_WAS_TURN,
+    AT_WEIGHT,
+    AT_WHEN,
+    AT_WHO,
+    AT_YARDS,
+    DAYS,
+    YARDS,
+)
+from ashcomb.outbreak.scene import NO, PRESSURE, Floats, Ints
+
+
+@lean
+def _branch(
+    num: Floats,
+    idx: Ints,
+    mem: Floats,
+    pos: Ints,
+    theta: Floats,
+    first: int,
+    end: int,
+    since: float,
+    gen: np.random.Generator,
+) -> int:
+    """Marks the block and draws the branch, by time; its size, or -1 if a colony visited often is in it."""
+    waiting, size = (0, 0)
+    for n in range(first, end):
+        j = pos[pos[AT_BLOCK] + n]
+        pos[pos[AT_MARK] + j] = 1
+        if pos[pos[AT_SOURCE] + j] != NO and mem[pos[AT_TIME] + j] >= since:
+            waiting = queued(mem, pos, j, mem[pos[AT_TIME] + j], NO, waiting)
+    while True:
+        j = next_of(mem, pos, waiting)
+        if j < 0:
+            return size
+        waiting, dose = (waiting - 1, mem[pos[AT_DOSE] + j])
+        mem[pos[AT_SOON] + j], mem[pos[AT_DOSE] + j] = (np.inf, 0.0)
+        if pos[pos[AT_MARK] + j] == 0:
+            source = pos[pos[AT_SOURCE] + j]
+            whole = mem[pos[AT_RATE] + j] if source == PRESSURE else mem[pos[AT_SHARE] + source]
+            if not gen.random() * whole < dose:
+                continue
+            if mem[pos[AT_WEIGHT] + j] == 0.0:
+                _forget(mem, pos, waiting)
+                return -size - 1
+        pos[pos[AT_TREE] + j], pos[pos[AT_WAS] + size], size = (1, j, size + 1)
+        waiting = _doses(num, idx, mem, pos, theta, j, waiting)
+
+
+@lean
+def _forget(mem: Floats, pos: Ints, waiting: int) -> None:
+    for m in range(waiting):
+        j = pos[pos[AT_QUEUE] + m]
+        mem[pos[AT_SOON] + j], mem[pos[AT_DOSE] + j] = (np.inf, 0.0)
+
+
+@lean
+def _doses(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, j: int, waiting: int) -> int:
+    """Adds the part of colony j to the infections that it may have caused; how many wait then."""
+    time, onset = (mem[pos[AT_TIME] + j], mem[pos[AT_ONSET] + j])
+    dead, over = (num[idx[AT_DEAD] + j], num[idx[AT_END] + j])
+    for c in range(gather(num, idx, mem, pos, theta, j)):
+        k, hit = (pos[pos[AT_WHO] + c], mem[pos[AT_HIT] + c])
+        dose = mem[pos[AT_SPEED] + c] * worth_then(theta[LATENT], theta[ROBBED], time, onset, dead, over, hit)
+        if dose > 0.0 and hit > time:
+            waiting = queued(mem, pos, k, hit, NO, waiting)
+            mem[pos[AT_DOSE] + k] += dose
+    for n in range(idx[idx[AT_OUT_PTR] + j], idx[idx[AT_OUT_PTR] + (j + 1)]):
+        e, given = (idx[idx[AT_OUT_EVENT] + n], given_share(num, idx, mem, pos, theta, n, j, time, onset))
+        if given > 0.0 and pos[pos[AT_TAKEN] + e] > 0 and mem[pos[AT_WHEN] + e] > time:
+            for t in range(idx[idx[AT_TAKE_PTR] + e], idx[idx[AT_TAKE_PTR] + (e + 1)]):
+                k = idx[idx[AT_TAKE] + t]
+                if pos[pos[AT_SOURCE] + k] == e:
+                    waiting = queued(mem, pos, k, mem[pos[AT_WHEN] + e], NO, waiting)
+                    mem[pos[AT_DOSE] + k] += given
+    return waiting
+
+
+@lean
+def _stem(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, j: int, takes: bool) -> None:
+    """Remembers what the stem gives to the events to which colony j gives; takes: its own part is in it yet."""
+    for n in range(idx[idx[AT_OUT_PTR] + j], idx[idx[AT_OUT_PTR] + (j + 1)]):
+        given = given_share(num, idx, mem, pos, theta, n, j, mem[pos[AT_TIME] + j], mem[pos[AT_ONSET] + j])
+        if given > 0.0:
+            e = idx[idx[AT_OUT_EVENT] + n]
+            if pos[pos[AT_TOLD] + e] == 0:
+                pos[pos[AT_TOLD] + e], mem[pos[AT_STEM_SHARE] + e] = (1, mem[pos[AT_SHARE] + e])
+            if takes:
+                left = mem[pos[AT_STEM_SHARE] + e] - given
+                mem[pos[AT_STEM_SHARE] + e] = left if left > 1e-13 else 0.0
+
+
+@lean
+def _untold(idx: Ints, pos: Ints, j: int) -> None:
+    for n in range(idx[idx[AT_OUT_PTR] + j], idx[idx[AT_OUT_PTR] + (j + 1)]):
+        pos[pos[AT_TOLD] + idx[idx[AT_OUT_EVENT] + n]] = 0
+
+
+@lean
+def _cleared(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, size: int) -> float:
+    """Deletes the branch, the last first, and remembers it; log of its worth."""
+    total = 0.0
+    for m in range(size):
+        _stem(num, idx, mem, pos, theta, pos[pos[AT_WAS] + m], True)
+    for m in range(size - 1, -1, -1):
+        j = pos[pos[AT_WAS] + m]
+        count = gather(num, idx, mem, pos, theta, j)
+        take_out(num, idx, mem, pos, theta, j, count)
+        pos[pos[AT_TREE] + j] = 0
+        total += worth(num, idx, mem, pos, theta, j, count)
+        pos[pos[AT_WAS_SOURCE] + m], mem[pos[AT_WAS_TIME] + m] = (pos[pos[AT_SOURCE] + j], mem[pos[AT_TIME] + j])
+        mem[pos[AT_WAS_ONSET] + m], mem[pos[AT_WAS_CHANCE] + m] = (mem[pos[AT_ONSET] + j], mem[pos[AT_CHANCE] + j])
+        mem[pos[AT_WAS_TURN] + m], mem[pos[AT_WAS_LENGTH] + m] = (mem[pos[AT_TURN] + j], mem[pos[AT_LENGTH] + j])
+        _healthy(num, idx, mem, pos, theta, j, count)
+    for m in range(size):
+        _untold(idx, pos, pos[pos[AT_WAS] + m])
+    return total
+
+
+@lean
+def _healthy(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, j: int, count: int) -> None:
+    infect(mem, pos, j, NO, np.inf, np.inf, 0.0, 1.0, 0.0)
+    listed(mem, pos, j, False)
+    put_in(num, idx, mem, pos, theta, j, count)
+
+
+@lean
+def _goes(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, j: int) -> None:
+    """Deletes the infection of colony j."""
+    count = gather(num, idx, mem, pos, theta, j)
+    take_out(num, idx, mem, pos, theta, j, count)
+    _healthy(num, idx, mem, pos, theta, j, count)
+
+
+@lean
+def _grown(
+    num: Floats,
+    idx: Ints,
+    mem: Floats,
+    pos: Ints,
+    theta: Floats,
+    place: int,
+    first: int,
+    end: int,
+    since: float,
+    gen: np.random.Generator,
+) -> tuple[int, float]:
+    """Grows a branch on the stem; its size and log of its worth."""
+    most, waiting = (most_pressure(num, idx, mem, pos, theta, place), 0)
+    for n in range(first, end):
+        k = pos[pos[AT_BLOCK] + n]
+        if free(mem, pos, k):
+            waiting = from_stem(num, idx, mem, pos, theta, k, place, most, since, waiting, gen)
+    size, total = (0, 0.0)
+    while True:
+        j = next_of(mem, pos, waiting)
+        if j < 0:
+            break
+        soon, source, waiting = (mem[pos[AT_SOON] + j], pos[pos[AT_BY] + j], waiting - 1)
+        mem[pos[AT_SOON] + j] = np.inf
+        count = gather(num, idx, mem, pos, theta, j)
+        take_out(num, idx, mem, pos, theta, j, count)
+        chance, turn, length = (gen.random(), gen.random(), gen.random())
+        infect(mem, pos, j, source, soon, onset_of(num, idx, soon, chance), chance, turn, length)
+        listed(mem, pos, j, True)
+        _stem(num, idx, mem, pos, theta, j, False)
+        total += worth(num, idx, mem, pos, theta, j, count)
+        waiting = strikes(num, idx, mem, pos, theta, j, waiting, gen)
+        put_in(num, idx, mem, pos, theta, j, count)
+        pos[pos[AT_TREE] + j], pos[pos[AT_CAME] + size], size = (1, j, size + 1)
+        waiting = spreads(num, idx, mem, pos, theta, j, waiting, gen)
+    for m in range(size):
+        _untold(idx, pos, pos[pos[AT_CAME] + m])
+        pos[pos[AT_TREE] + pos[pos[AT_CAME] + m]] = 0
+    return (size, total)
+
+
+@lean
+def _restored(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, size: int) -> None:
+    """Infects the branch as it was."""
+    for m in range(size):
+        j = pos[pos[AT_WAS] + m]
+        count = gather(num, idx, mem, pos, theta, j)
+        take_out(num, idx, mem, pos, theta, j, count)
+        time, onset, chance = (mem[pos[AT_WAS_TIME] + m], mem[pos[AT_WAS_ONSET] + m], mem[pos[AT_WAS_CHANCE] + m])
+        turn, length = (mem[pos[AT_WAS_TURN] + m], mem[pos[AT_WAS_LENGTH] + m])
+        infect(mem, pos, j, pos[pos[AT_WAS_SOURCE] + m], time, onset, chance, turn, length)
+        listed(mem, pos, j, True)
+        put_in(num, idx, mem, pos, theta, j, count)
+
+
+@lean
+def regrow(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, gen: np.random.Generator) -> None:
+    """What one apiary caught since a day, and all that came of it, goes and grows anew; half of the time all of it."""
+    place = pos[pos[AT_YARDS] + int(gen.random() * pos[pos[AT_PLAN] + YARDS])]
+    first, end = (pos[pos[AT_BLOCK_PTR] + place], pos[pos[AT_BLOCK_PTR] + (place + 1)])
+    since = (idx[DAYS] - 1.0) * max(0.0, 1.0 - 2.0 * gen.random())
+    size = _branch(num, idx, mem, pos, theta, first, end, since, gen)
+    if size < 0:
+        for m in range(-size - 1):
+            pos[pos[AT_TREE] + pos[pos[AT_WAS] + m]] = 0
+    else:
+        old = _cleared(num, idx, mem, pos, theta, size)
+        came, new = _grown(num, idx, mem, pos, theta, place, first, end, since, gen)
+        pos[pos[AT_GREW] + place] += came
+        if np.log(gen.random()) < new - old:
+            pos[pos[AT_STAYED] + place] += size + came > 0
+        else:
+            for m in range(came - 1, -1, -1):
+                _goes(num, idx, mem, pos, theta, pos[pos[AT_CAME] + m])
+            _restored(num, idx, mem, pos, theta, size)
+    for n in range(first, end):
+        pos[pos[AT_MARK] + pos[pos[AT_BLOCK] + n]] = 0
