@@ -96,7 +96,7 @@ def ratio_table(searches: list[dict]) -> str:
     for order in ("one-shot", "renewed"):
         for share, name in enumerate(("80 %", "95 %")):
             single = best_single(searches, order, share)
-            for way in ("engine", "engine, drive not counted", "prophet"):
+            for way in ("engine", "rule of thumb", "engine, drive not counted", "prophet"):
                 if any(way in row[order] for row in searches):
                     best, one = ratio(searches, order, way, share), ratio(searches, order, way, share, single)
                     lines.append(f"| {order} | {name} | {way} | {_shown(best)} | {_shown(one)}, {single} | {best.n} |")
@@ -124,7 +124,7 @@ def worlds(searches: list[dict]) -> str:
     lines = [f"{len(searches)} outbreaks. Medians: {middle['hives']:.0f} hives in {middle['apiaries']:.0f} apiaries, "
              f"{middle['signs']:.0f} with visible signs beside the first case, in {middle['apiaries with signs']:.0f} "
              "apiaries.", "", "| median work until 80 % / 95 % | one-shot | renewed |", "|---|---|---|"]  # fmt: skip
-    for way in (*HABITS, "engine"):
+    for way in (way for way in (*HABITS, "rule of thumb", "engine") if way in searches[0]["one-shot"]):
         cells = [" / ".join(f"{np.nanmedian([row[order][way][k] for row in searches]):.0f}" for k in (0, 1))
                  for order in ("one-shot", "renewed")]  # fmt: skip
         lines.append(f"| {way} | {cells[0]} | {cells[1]} |")

@@ -9,7 +9,8 @@ from verification.field_trial import reliability
 from verification.field_trial.belief import Belief, Range
 from verification.field_trial.habits import HABITS
 from verification.field_trial.laws import TRIAL, Assumptions
-from verification.field_trial.search import by_engine, by_habit, one_shot
+from verification.field_trial.search import by_chances, by_habit, one_shot
+from verification.field_trial.thumb import Thumb
 from verification.field_trial.world import World, world
 
 from ashcomb.outbreak.rates import NAMES, Rates, rates
@@ -32,16 +33,19 @@ def trial(
     first = belief.chance
     one["engine"] = one_shot(made, first, belief.left)
     one["engine, drive not counted"] = one_shot(made, first, belief.left, drive=False)
-    new["engine"] = by_engine(made, belief)
-    one["prophet"] = one_shot(made, PROPHET * made.signs, belief.left)
+    new["engine"] = by_chances(made, belief)
+    thumb = Thumb(made, belief.left)
+    one["rule of thumb"] = one_shot(made, thumb.chance, belief.left)
+    new["rule of thumb"] = by_chances(made, thumb)
+    one["prophet"] = one_shot(made, PROPHET * made.signs, belief.left, least=0.0)
     if without_drive:
-        new["engine, drive not counted"] = by_engine(
+        new["engine, drive not counted"] = by_chances(
             made, engine(made, made.told, reliability.engine("widened")), drive=False
         )
     if ablations:
-        new["true record"] = by_engine(made, engine(made, made.full, reliability.engine("widened")))
+        new["true record"] = by_chances(made, engine(made, made.full, reliability.engine("widened")))
         lawful = engine(made, made.lawful, true_rates(made), (made.notice, made.notice))
-        new["true record and laws"] = by_engine(made, lawful)
+        new["true record and laws"] = by_chances(made, lawful)
     signs, apiaries = int(made.signs.sum()), len(set(made.standing[made.signs].tolist()))
     return {"seed": seed, "hives": int((made.standing >= 0).sum()), "apiaries": len(made.owner), "signs": signs,
             "apiaries with signs": apiaries, "one-shot": one, "renewed": new}  # fmt: skip
