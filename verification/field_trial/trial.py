@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
 from verification.field_trial import reliability
 from verification.field_trial.belief import Belief, Range
 from verification.field_trial.habits import HABITS
-from verification.field_trial.laws import TRIAL, Assumptions
+from verification.field_trial.laws import FITTED, TRIAL, Assumptions
 from verification.field_trial.search import by_chances, by_habit, one_shot
 from verification.field_trial.thumb import Thumb
 from verification.field_trial.world import World, world
@@ -34,6 +35,9 @@ def trial(
     one["engine"] = one_shot(made, first, belief.left)
     one["engine, drive not counted"] = one_shot(made, first, belief.left, drive=False)
     new["engine"] = by_chances(made, belief)
+    learned = engine(made, made.fitted, _replaced(FITTED, "as in other outbreaks of the trial"))
+    one["engine, fitted"] = one_shot(made, learned.chance, belief.left)
+    new["engine, fitted"] = by_chances(made, learned)
     thumb = Thumb(made, belief.left)
     one["rule of thumb"] = one_shot(made, thumb.chance, belief.left)
     new["rule of thumb"] = by_chances(made, thumb)
@@ -59,7 +63,11 @@ def engine(made: World, scene: Scene, used: Rates, notice: Range | None = None) 
 
 def true_rates(made: World) -> Rates:
     """The rates of the truth, each as a replacement."""
-    return rates(replaced={name: (float(x), "true in this world") for name, x in zip(NAMES, made.theta, strict=True)})
+    return _replaced(dict(zip(NAMES, made.theta.tolist(), strict=True)), "true in this world")
+
+
+def _replaced(values: Mapping[str, float], reason: str) -> Rates:
+    return rates(replaced={name: (x, reason) for name, x in values.items()})
 
 
 @dataclass(frozen=True)
