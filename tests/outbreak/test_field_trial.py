@@ -142,7 +142,7 @@ def test_contacts_add_the_chance_that_they_carry(some_world: World) -> None:
     """By a plain loop over every contact on record, for the pairs of one of them."""
     scene, rate = some_world.told, rates()
     one = _carried(some_world)
-    e = int(np.flatnonzero(np.diff(scene.give_ptr) > 0)[0])
+    e = int(np.flatnonzero((np.diff(scene.give_ptr) > 0) & (scene.event_objects > 1.0))[0])
     donor, taker = int(scene.give[scene.give_ptr[e]]), int(scene.take[scene.take_ptr[e]])
     total = 0.0
     for k in range(len(scene.event_kind)):
