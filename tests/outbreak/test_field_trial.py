@@ -15,11 +15,13 @@ from verification.field_trial.habits import HABITS, nearest
 from verification.field_trial.plot import draw_reliability
 from verification.field_trial.reliability import Given, bands, engine, given, skill
 from verification.field_trial.run import band_table, ratio_table, worlds
-from verification.field_trial.search import Search, by_habit, one_shot
+from verification.field_trial.search import DRIVE, OPEN, UNSEEN, Search, _next, by_chances, by_habit, one_shot
+from verification.field_trial.thumb import ANYWHERE, MOST, REACH_KM, ROBBED, SAME, Thumb, _carried
 from verification.field_trial.trial import PROPHET, Ratio, ratio
 from verification.field_trial.world import World, world
 
 from ashcomb.outbreak.posterior import Effort
+from ashcomb.outbreak.rates import NAMES, ROUTES, rates
 
 OUTBREAKS = 10
 LEVEL = 0.999
@@ -87,12 +89,82 @@ def test_work_is_hives_opened_and_drives(some_world: World) -> None:
 
 
 def test_a_prophet_does_the_least_work_and_habits_find_all(some_world: World) -> None:
-    prophet = one_shot(some_world, PROPHET * some_world.signs, left_after((0.6, 0.99)))
+    prophet = one_shot(some_world, PROPHET * some_world.signs, left_after((0.6, 0.99)), least=0.0)
     for key in HABITS.values():
         for renewed in (False, True):
             works = by_habit(some_world, key, renewed)
             assert works[0] <= works[1]
             assert prophet[0] <= works[0]
+
+
+def test_the_next_apiary_has_the_most_expected_finds_for_the_work_and_is_opened_whole(some_world: World) -> None:
+    """By trying every apiary in plain words."""
+    rng = np.random.default_rng(2)
+    left = left_after((0.6, 0.99))
+    for _ in range(20):
+        search = Search(some_world)
+        search.here = int(rng.integers(len(some_world.xy)))
+        search.looks = rng.integers(0, 3, len(search.looks))
+        chance = rng.beta(0.2, 20.0, len(search.looks))
+        worth = {}
+        for place in range(len(some_world.xy)):
+            hives = search.hives(place)
+            finds = sum(max(chance[j], UNSEEN * left[search.looks[j]]) for j in hives)
+            if hives:
+                worth[place] = finds / (len(hives) * OPEN + (DRIVE if place != search.here else 0.0))
+        best = max(worth, key=lambda place: worth[place])
+        assert sorted(_next(search, chance, left, True)) == search.hives(best)
+        assert _next(search, chance, left, False) == [max(np.flatnonzero(search.open), key=lambda j: chance[j])]
+
+
+def test_the_rule_of_thumb_by_hand(some_world: World) -> None:
+    """A hive in another apiary without contacts: the floor, the fall with distance, and Bayes for a look."""
+    thumb = Thumb(some_world, left_after((0.6, 0.99)))
+    first, before = some_world.index, thumb.chance
+    km = nearest(some_world, [first])
+    plain = ANYWHERE + ROBBED * np.exp(-km / REACH_KM)
+    away = np.flatnonzero((some_world.standing >= 0) & (some_world.standing != some_world.standing[first]))
+    assert (before[away] >= plain[some_world.standing[away]] - 1e-12).all()
+    told = some_world.told
+    linked = {first, *told.give, *told.take}
+    for j in [j for j in away if j not in linked][:5]:
+        assert before[j] == pytest.approx(plain[some_world.standing[j]])
+    j = int(away[0])
+    thumb.missed(j)
+    assert thumb.chance[j] == pytest.approx(before[j] * thumb.left[1] / (1 - before[j] * (1 - thumb.left[1])))
+    thumb.seen(j)
+    same = np.flatnonzero((some_world.standing == some_world.standing[j]) & (np.arange(len(before)) != j))
+    assert (thumb.chance[same] >= np.minimum(before[same] + SAME, MOST) - 1e-12).all()
+    assert before.max() <= MOST
+
+
+def test_contacts_add_the_chance_that_they_carry(some_world: World) -> None:
+    """By a plain loop over every contact on record, for the pairs of one of them."""
+    scene, rate = some_world.told, rates()
+    one = _carried(some_world)
+    e = int(np.flatnonzero((np.diff(scene.give_ptr) > 0) & (scene.event_objects > 1.0))[0])
+    donor, taker = int(scene.give[scene.give_ptr[e]]), int(scene.take[scene.take_ptr[e]])
+    total = 0.0
+    for k in range(len(scene.event_kind)):
+        share = sum(scene.give_share[g] for g in range(scene.give_ptr[k], scene.give_ptr[k + 1])
+                    if scene.give[g] == donor)  # fmt: skip
+        if taker in scene.take[scene.take_ptr[k] : scene.take_ptr[k + 1]]:
+            chance = rate.vector()[NAMES.index(ROUTES[scene.event_kind[k]])]
+            total += min(chance * scene.event_objects[k] * share, 1.0)
+    assert one[donor, taker] == pytest.approx(total)
+    assert total > 0.0
+    assert (np.diag(one) == 0.0).all()
+
+
+def test_the_rule_of_thumb_finds_all_and_beats_nearest_first_over_some_worlds() -> None:
+    """The median of twelve worlds in no table; the page has the figure of two hundred."""
+    left, ratios = left_after((0.6, 0.99)), []
+    for seed in range(2000, 2012):
+        made = world(seed)
+        works = by_chances(made, Thumb(made, left))
+        assert works[0] <= works[1]
+        ratios.append(works[1] / by_habit(made, nearest, True)[1])
+    assert np.median(ratios) < 1.0
 
 
 def test_nearest_is_no_distance_at_the_apiary_of_a_case(some_world: World) -> None:

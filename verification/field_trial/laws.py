@@ -68,6 +68,14 @@ ON_RECORD = Assumptions(
     by_month=0.0,
 )  # fmt: skip
 
+# Medians of the true rates of seeds 100 to 249, which are in no table; the background stands for what is not on record.
+FITTED = {
+    "background": 1e-5, "touching": 7e-4, "apiary": 1.3e-4, "robbing": 8e-5, "latent": 0.28, "robbed": 7.0,
+    "brood frames": 0.7, "nucleus": 0.73, "package": 0.2, "swarm": 0.19, "queens": 0.025, "wet supers": 0.41,
+    "dry supers": 0.14, "used boxes": 0.17, "feed": 0.28, "honey": 0.27, "tools": 0.05, "people": 0.05,
+}  # fmt: skip
+FITTED_LOOK = 0.2  # worth of a keeper's look there
+
 
 def drawn_rates(rng: np.random.Generator, trial: Assumptions) -> Floats:
     """True rates: each between the ends of its sourced range, even in its logarithm (even as such if it may be 0)."""

@@ -23,6 +23,7 @@ from verification.field_trial.trial import Ratio, best_single, ratio, trial
 
 DOCS = Path(__file__).parents[2] / "docs"
 AIM = (0.5, 0.7)
+WAYS = ("engine", "engine, fitted", "rule of thumb", "engine, drive not counted", "prophet")
 EVERY = 8  # every eighth world is searched in the ways that show what limits it
 
 
@@ -96,7 +97,7 @@ def ratio_table(searches: list[dict]) -> str:
     for order in ("one-shot", "renewed"):
         for share, name in enumerate(("80 %", "95 %")):
             single = best_single(searches, order, share)
-            for way in ("engine", "engine, drive not counted", "prophet"):
+            for way in WAYS:
                 if any(way in row[order] for row in searches):
                     best, one = ratio(searches, order, way, share), ratio(searches, order, way, share, single)
                     lines.append(f"| {order} | {name} | {way} | {_shown(best)} | {_shown(one)}, {single} | {best.n} |")
@@ -124,7 +125,7 @@ def worlds(searches: list[dict]) -> str:
     lines = [f"{len(searches)} outbreaks. Medians: {middle['hives']:.0f} hives in {middle['apiaries']:.0f} apiaries, "
              f"{middle['signs']:.0f} with visible signs beside the first case, in {middle['apiaries with signs']:.0f} "
              "apiaries.", "", "| median work until 80 % / 95 % | one-shot | renewed |", "|---|---|---|"]  # fmt: skip
-    for way in (*HABITS, "engine"):
+    for way in [way for way in (*HABITS, *WAYS[:3]) if way in searches[0]["one-shot"]]:
         cells = [" / ".join(f"{np.nanmedian([row[order][way][k] for row in searches]):.0f}" for k in (0, 1))
                  for order in ("one-shot", "renewed")]  # fmt: skip
         lines.append(f"| {way} | {cells[0]} | {cells[1]} |")

@@ -8,9 +8,9 @@ look at a hive has the same luck in every way.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Protocol
 
 import numpy as np
-from verification.field_trial.belief import Belief
 from verification.field_trial.habits import Key
 from verification.field_trial.world import World
 
@@ -20,7 +20,22 @@ OPEN, DRIVE = 1.0, 10.0
 SHARES = (0.8, 0.95)
 PASSES = 12
 UNSEEN = 0.003  # no chance counts as less before a look: of hives given less, more were infected (calibration page)
-STAYS = 0.5  # of what is best elsewhere; chosen on worlds that are in no table
+
+
+class Chances(Protocol):
+    """Chances renewed after every look. left: chance that signs stay unseen in 0, 1, 2 … looks."""
+
+    left: Floats
+
+    @property
+    def chance(self) -> Floats:
+        """Chance that each colony shows signs now, shape (n,)."""
+
+    def missed(self, colony: int) -> None:
+        """A look at it showed nothing."""
+
+    def seen(self, colony: int) -> None:
+        """Signs were found in it."""
 
 
 @dataclass
@@ -86,17 +101,20 @@ def by_habit(world: World, key: Key, renewed: bool) -> list[float]:
     return search.reached
 
 
-def one_shot(world: World, chance: Floats, left: Floats, drive: bool = True) -> list[float]:
+def one_shot(world: World, chance: Floats, left: Floats, drive: bool = True, least: float = UNSEEN) -> list[float]:
     """Cost by the order that the first chances give when nothing is found, kept to the end.
 
-    left: chance that signs stay unseen in 0, 1, 2 … looks, as the engine thinks.
+    left: chance that signs stay unseen in 0, 1, 2 … looks, as the engine thinks.  least: no chance counts as less
+    before a look; at 0 a hive without a chance is never opened.
     """
     search, thought = Search(world), Search(world)
     most = PASSES * int(search.open.sum())
-    first = _at_first(search, chance) if drive else []
+    todo = _likeliest(search, chance, search.here) if drive else []
     while not search.over and thought.looks.sum() < most:
-        after = chance * left[thought.looks]
-        j = first.pop(0) if first else _next(thought, after / (1.0 - chance + after), left, drive)
+        if not todo:
+            after = chance * left[thought.looks]
+            todo = _next(thought, after / (1.0 - chance + after), left, drive, least)
+        j = todo.pop(0)
         thought.here = int(world.standing[j])
         thought.looks[j] += 1
         if search.open[j]:
@@ -104,13 +122,14 @@ def one_shot(world: World, chance: Floats, left: Floats, drive: bool = True) -> 
     return search.reached
 
 
-def by_engine(world: World, belief: Belief, drive: bool = True) -> list[float]:
-    """Cost by the engine's chances, renewed at every look. Not drive: always the likeliest hive, wherever it stands."""
+def by_chances(world: World, belief: Chances, drive: bool = True) -> list[float]:
+    """Cost by chances renewed at every look. Not drive: always the likeliest hive, wherever it stands."""
     search = Search(world)
     most = PASSES * int(search.open.sum())
-    first = _at_first(search, belief.chance) if drive else []
+    todo = _likeliest(search, belief.chance, search.here) if drive else []
     while not search.over and search.looks.sum() < most:
-        j = first.pop(0) if first else _next(search, belief.chance, belief.left, drive)
+        todo = todo or _next(search, belief.chance, belief.left, drive)
+        j = todo.pop(0)
         if search.look(j):
             belief.seen(j)
         else:
@@ -118,31 +137,20 @@ def by_engine(world: World, belief: Belief, drive: bool = True) -> list[float]:
     return search.reached
 
 
-def _at_first(search: Search, chance: Floats) -> list[int]:
-    """All hives of the apiary of the first case, the likeliest first: these everybody opens."""
-    return sorted(search.hives(search.here), key=lambda j: (-chance[j], j))
+def _likeliest(search: Search, chance: Floats, place: int) -> list[int]:
+    """All hives of an apiary not yet found sick, the likeliest first."""
+    return sorted(search.hives(place), key=lambda j: (-chance[j], j))
 
 
-def _next(search: Search, chance: Floats, left: Floats, drive: bool) -> int:
-    """The hive to open next.
-
-    Elsewhere counts the apiary, and there the number of hives, the likeliest first, with most expected finds for the
-    work, drive included. Whoever is at an apiary stays while its likeliest hive is worth more than a share of that:
-    coming back costs a drive again.
-    """
-    standing = search.world.standing
-    chance = np.where(search.open, np.maximum(chance, UNSEEN * left[np.minimum(search.looks, len(left) - 1)]), 0.0)
+def _next(search: Search, chance: Floats, left: Floats, drive: bool, least: float = UNSEEN) -> list[int]:
+    """The hives to open next: all of the apiary with the most expected finds for the work, drive included."""
+    chance = np.where(search.open, np.maximum(chance, least * left[np.minimum(search.looks, len(left) - 1)]), 0.0)
     if not drive:
-        return int(np.argmax(chance))
-    order = np.lexsort((-chance, standing))
-    order = order[chance[order] > 0.0]
-    starts = np.flatnonzero(np.diff(standing[order], prepend=-1))
-    rank = np.arange(len(order)) - np.repeat(starts, np.diff(np.append(starts, len(order))))
-    sums = np.cumsum(chance[order])
-    sums -= np.repeat(sums[starts] - chance[order[starts]], np.diff(np.append(starts, len(order))))
-    worth = np.where(standing[order] == search.here, 0.0, sums / (DRIVE + OPEN * (rank + 1.0)))
-    best = int(np.argmax(worth))
-    here = order[standing[order] == search.here]
-    if len(here) and (chance[here[0]] >= STAYS * worth[best] * OPEN):
-        return int(here[0])
-    return int(order[best - rank[best]])
+        return [int(np.argmax(chance))]
+    opened = chance > 0.0
+    standing, apiaries = search.world.standing[opened], len(search.world.xy)
+    hives = np.bincount(standing, minlength=apiaries)
+    finds = np.bincount(standing, chance[opened], apiaries)
+    work = OPEN * hives + np.where(np.arange(apiaries) == search.here, 0.0, DRIVE)
+    place = int(np.argmax(finds / np.maximum(work, OPEN)))
+    return [j for j in _likeliest(search, chance, place) if opened[j]]

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
 from verification.field_trial import reliability
 from verification.field_trial.belief import Belief, Range
 from verification.field_trial.habits import HABITS
-from verification.field_trial.laws import TRIAL, Assumptions
-from verification.field_trial.search import by_engine, by_habit, one_shot
+from verification.field_trial.laws import FITTED, TRIAL, Assumptions
+from verification.field_trial.search import by_chances, by_habit, one_shot
+from verification.field_trial.thumb import Thumb
 from verification.field_trial.world import World, world
 
 from ashcomb.outbreak.rates import NAMES, Rates, rates
@@ -32,16 +34,22 @@ def trial(
     first = belief.chance
     one["engine"] = one_shot(made, first, belief.left)
     one["engine, drive not counted"] = one_shot(made, first, belief.left, drive=False)
-    new["engine"] = by_engine(made, belief)
-    one["prophet"] = one_shot(made, PROPHET * made.signs, belief.left)
+    new["engine"] = by_chances(made, belief)
+    learned = engine(made, made.fitted, _replaced(FITTED, "as in other outbreaks of the trial"))
+    one["engine, fitted"] = one_shot(made, learned.chance, belief.left)
+    new["engine, fitted"] = by_chances(made, learned)
+    thumb = Thumb(made, belief.left)
+    one["rule of thumb"] = one_shot(made, thumb.chance, belief.left)
+    new["rule of thumb"] = by_chances(made, thumb)
+    one["prophet"] = one_shot(made, PROPHET * made.signs, belief.left, least=0.0)
     if without_drive:
-        new["engine, drive not counted"] = by_engine(
+        new["engine, drive not counted"] = by_chances(
             made, engine(made, made.told, reliability.engine("widened")), drive=False
         )
     if ablations:
-        new["true record"] = by_engine(made, engine(made, made.full, reliability.engine("widened")))
+        new["true record"] = by_chances(made, engine(made, made.full, reliability.engine("widened")))
         lawful = engine(made, made.lawful, true_rates(made), (made.notice, made.notice))
-        new["true record and laws"] = by_engine(made, lawful)
+        new["true record and laws"] = by_chances(made, lawful)
     signs, apiaries = int(made.signs.sum()), len(set(made.standing[made.signs].tolist()))
     return {"seed": seed, "hives": int((made.standing >= 0).sum()), "apiaries": len(made.owner), "signs": signs,
             "apiaries with signs": apiaries, "one-shot": one, "renewed": new}  # fmt: skip
@@ -55,7 +63,11 @@ def engine(made: World, scene: Scene, used: Rates, notice: Range | None = None) 
 
 def true_rates(made: World) -> Rates:
     """The rates of the truth, each as a replacement."""
-    return rates(replaced={name: (float(x), "true in this world") for name, x in zip(NAMES, made.theta, strict=True)})
+    return _replaced(dict(zip(NAMES, made.theta.tolist(), strict=True)), "true in this world")
+
+
+def _replaced(values: Mapping[str, float], reason: str) -> Rates:
+    return rates(replaced={name: (x, reason) for name, x in values.items()})
 
 
 @dataclass(frozen=True)

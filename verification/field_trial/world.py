@@ -21,7 +21,7 @@ from datetime import date
 import numpy as np
 from verification.field_trial import record
 from verification.field_trial.contacts import Contacts, contacts
-from verification.field_trial.laws import KIND, TRIAL, Assumptions, between, drawn_rates
+from verification.field_trial.laws import FITTED_LOOK, KIND, TRIAL, Assumptions, between, drawn_rates
 from verification.field_trial.region import Region, region
 
 from ashcomb.outbreak.build import Colonies, Records, build_scene
@@ -44,7 +44,8 @@ class World:
     now: time of the search.  index: the first case.  standing (n): apiary of each colony now, -1 if it lives no more.
     infected, signs (n): the truth now; signs beside the first case.  notice: true chance that the officer's look finds
     signs that are there.  told: the scene as on record.  full: with the true contacts, moves, dates and looks.
-    lawful: full, with the true laws and the true worth of looks.  theta: true rates.
+    lawful: full, with the true laws and the true worth of looks.  fitted: told, with the fat tail of robbing and the
+    worth of a keeper's look as they are on average in such worlds.  theta: true rates.
     """
 
     seed: int
@@ -59,6 +60,7 @@ class World:
     told: Scene
     full: Scene
     lawful: Scene
+    fitted: Scene
     theta: Floats
 
 
@@ -189,6 +191,9 @@ def _told(seed: int, rng: np.random.Generator, trial: Assumptions, laws: _Laws, 
     stays = record.true_stays(place)
     all_looks = [look._replace(worth=worth(None, None, None)) for look in before]
 
+    noted = record.noted_stays(rng, place, trial, now)
+    fat = near_apiaries(place.xy, cutoff, fat_tail_fall(reach))
+
     def scene(stays: list[Stay], near: tuple, events: list[Event], looks: list[Look], laws: tuple) -> Scene:
         slots = [Look(j, now, 0.0, 1e-9, False) for j in range(n)]
         colonies = _colonies(place, value("outbreak.infected_before").value)
@@ -199,9 +204,11 @@ def _told(seed: int, rng: np.random.Generator, trial: Assumptions, laws: _Laws, 
     return World(
         seed=seed, now=now, index=first.colony, xy=place.xy, owner=place.owner, standing=standing,
         infected=(outbreak.time <= now) & (standing >= 0), signs=signs, notice=laws.notice,
-        told=scene(record.noted_stays(rng, place, trial, now), thought, known, [*unnoted, noticed], ours),
+        told=scene(noted, thought, known, [*unnoted, noticed], ours),
         full=scene(stays, thought, past, [*all_looks, noticed], ours),
-        lawful=scene(stays, real, past, [*before, _found(first, laws.keeper)], theirs), theta=laws.theta,
+        lawful=scene(stays, real, past, [*before, _found(first, laws.keeper)], theirs),
+        fitted=scene(noted, fat, known, [*(look._replace(worth=FITTED_LOOK) for look in unnoted), noticed], ours),
+        theta=laws.theta,
     )  # fmt: skip
 
 
