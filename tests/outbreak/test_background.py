@@ -69,7 +69,7 @@ def bare(colonies: int, days: int):
 
 
 def test_given_the_infections_it_follows_a_gamma_law():
-    """Flat on its logarithm, k infections in d days: gamma with shape k and rate d, cut at the bounds (conjugate law)."""
+    """Flat on its logarithm, k infections in d days: gamma, shape k and rate d, cut at the bounds (conjugacy)."""
     scene, gen, times = bare(30, 400), np.random.default_rng(1), np.array([50.0, 120.0, 300.0])
     off = dict.fromkeys(("touching", "apiary", "robbing"), (0.0, "off"))
     theta, state, memory = rates(replaced=off).vector(), start(scene, gen), packed(scene)
