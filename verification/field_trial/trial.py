@@ -28,7 +28,7 @@ def trial(
     made = world(seed, assumed)
     one: Works = {name: by_habit(made, key, False) for name, key in HABITS.items()}
     new: Works = {name: by_habit(made, key, True) for name, key in HABITS.items()}
-    belief = engine(made, made.told, reliability.engine("widened"))
+    belief = engine(made, made.told, reliability.engine("sampled"))
     first = belief.chance
     one["engine"] = one_shot(made, first, belief.left)
     one["engine, drive not counted"] = one_shot(made, first, belief.left, drive=False)
@@ -36,10 +36,10 @@ def trial(
     one["prophet"] = one_shot(made, PROPHET * made.signs, belief.left)
     if without_drive:
         new["engine, drive not counted"] = by_engine(
-            made, engine(made, made.told, reliability.engine("widened")), drive=False
+            made, engine(made, made.told, reliability.engine("sampled")), drive=False
         )
     if ablations:
-        new["true record"] = by_engine(made, engine(made, made.full, reliability.engine("widened")))
+        new["true record"] = by_engine(made, engine(made, made.full, reliability.engine("sampled")))
         lawful = engine(made, made.lawful, true_rates(made), (made.notice, made.notice))
         new["true record and laws"] = by_engine(made, lawful)
     signs, apiaries = int(made.signs.sum()), len(set(made.standing[made.signs].tolist()))
