@@ -18,6 +18,7 @@ from ashcomb.outbreak.layout import packed
 from ashcomb.outbreak.posterior import start
 from ashcomb.outbreak.rates import rates
 from ashcomb.outbreak.scene import BEFORE, FOREVER, PRESSURE, Stay
+from ashcomb.sources.library import value
 
 ALONE = (np.zeros(2, dtype=np.int64), np.zeros(0, dtype=np.int64), np.zeros(0))
 
@@ -99,3 +100,12 @@ def test_it_moves_in_every_sweep_of_a_large_scene():
         sweep(*memory, state.mem, state.pos, theta, used.bounds(), gen)
         seen.append(theta[0])
     assert len(set(seen)) > 20
+
+
+def test_it_lies_between_two_published_shares_of_colonies_a_year():
+    """3,118 cases in 541,263 colonies in a year (New Zealand 2023/24), and 1.6 % of colonies (Ontario, 2015 to 2020)."""
+    background = value("outbreak.background_per_day")
+    least, most = (-np.log(1.0 - share) / 365.25 for share in (3118 / 541_263, 0.016))
+    assert least < background.value < most
+    assert background.low < least
+    assert background.high == pytest.approx(10.0 * least, rel=0.02)
