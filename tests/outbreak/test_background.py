@@ -103,7 +103,7 @@ def test_it_moves_in_every_sweep_of_a_large_scene():
 
 
 def test_it_lies_between_two_published_shares_of_colonies_a_year():
-    """3,118 cases in 541,263 colonies in a year (New Zealand 2023/24), and 1.6 % of colonies (Ontario, 2015 to 2020)."""
+    """3,118 cases in 541,263 colonies in a year (New Zealand 2023/24), and 1.6 % (Ontario, 2015 to 2020)."""
     background = value("outbreak.background_per_day")
     least, most = (-np.log(1.0 - share) / 365.25 for share in (3118 / 541_263, 0.016))
     assert least < background.value < most
