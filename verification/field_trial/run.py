@@ -23,7 +23,7 @@ from verification.field_trial.trial import Ratio, best_single, ratio, trial
 
 DOCS = Path(__file__).parents[2] / "docs"
 AIM = (0.5, 0.7)
-HELD_OUT = 4250  # the delivered background was chosen on outbreaks with lower seeds, and is judged on the others
+HELD_OUT = 4500  # the delivered background was chosen on outbreaks with lower seeds, and is judged on the others
 KINDS = {
     "delivered": "background 1.6e-5 a day, as delivered", "background=4e-6": "4e-6, delivered before",
     "background=2.5e-5": "2.5e-5", "background=4e-5": "4e-5", "background-sampled": "drawn from 1e-6 to 1.6e-4",
@@ -74,10 +74,10 @@ def write(directory: Path) -> None:
         _put(DOCS / "trial.md", "worlds on record", worlds(on_record))
     every = {kind: read_back(rows(directory, f"{kind}*.jsonl")) for kind in KINDS}
     late = {kind: [g for g in found if g.seed >= HELD_OUT] for kind, found in every.items()}
-    for kind, mark in (("delivered", ""), ("sampled", " sampled")):
-        if late[kind]:
-            _put(DOCS / "calibration.md", f"bands{mark}", band_table(late[kind]))
-            _put(DOCS / "calibration.md", f"skill{mark}", skill_table(late[kind]))
+    for shown, mark in ((late["delivered"], ""), (every["sampled"], " sampled")):
+        if shown:
+            _put(DOCS / "calibration.md", f"bands{mark}", band_table(shown))
+            _put(DOCS / "calibration.md", f"skill{mark}", skill_table(shown))
     if late["delivered"]:
         early = {kind: [g for g in found if g.seed < HELD_OUT] for kind, found in every.items()}
         _put(DOCS / "calibration.md", "kinds chosen on", kinds_table(early))
@@ -174,8 +174,8 @@ def skill_table(every: list[Given]) -> str:
 def kinds_table(every: dict[str, list[Given]]) -> str:
     """Kinds of rates side by side, each also against the delivered ones on the outbreaks that both had."""
     lines = [
-        "| rates | outbreaks | expects infected hives for each that is | logarithmic skill | above delivered "
-        "| Brier skill | bands within |",
+        "| rates | outbreaks | expects infected hives for each that is | logarithmic skill "
+        "| less that of the delivered | Brier skill | bands within |",
         "|---|---|---|---|---|---|---|",
     ]
     for kind, words in KINDS.items():
