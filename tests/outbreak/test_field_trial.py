@@ -13,8 +13,8 @@ from verification.field_trial import record
 from verification.field_trial.belief import left_after
 from verification.field_trial.habits import HABITS, nearest
 from verification.field_trial.plot import draw_reliability
-from verification.field_trial.reliability import Given, bands, engine, given, skill
-from verification.field_trial.run import band_table, ratio_table, worlds
+from verification.field_trial.reliability import Given, bands, engine, given, skill, skill_between
+from verification.field_trial.run import KINDS, band_table, kinds_table, ratio_table, worlds
 from verification.field_trial.search import DRIVE, OPEN, UNSEEN, Search, _next, by_chances, by_habit, one_shot
 from verification.field_trial.thumb import ANYWHERE, MOST, REACH_KM, ROBBED, SAME, Thumb, _carried
 from verification.field_trial.trial import PROPHET, Ratio, ratio
@@ -22,6 +22,7 @@ from verification.field_trial.world import World, world
 
 from ashcomb.outbreak.posterior import Effort
 from ashcomb.outbreak.rates import NAMES, ROUTES, rates
+from ashcomb.sources.library import value
 
 OUTBREAKS = 10
 LEVEL = 0.999
@@ -35,7 +36,7 @@ def some_world() -> World:
 
 @pytest.fixture(scope="module")
 def every() -> list[Given]:
-    return [given(seed, engine("widened"), SHORT) for seed in range(9000, 9000 + OUTBREAKS)]
+    return [given(seed, engine("delivered"), SHORT) for seed in range(9000, 9000 + OUTBREAKS)]
 
 
 def within(every: list[Given]) -> bool:
@@ -57,6 +58,45 @@ def test_skill_of_the_truth_itself_is_one_and_of_the_base_rate_zero() -> None:
     assert skill([Given(0, truth.astype(float), truth)]).brier == pytest.approx(1.0, abs=0.01)
     flat = skill([Given(0, np.full(100, 0.03), truth)])
     assert (flat.brier, flat.log, flat.gain, flat.expected) == pytest.approx((0.0, 0.0, 0.0, 1.0), abs=1e-9)
+
+
+def invented(outbreaks: int, lifted: float = 1.0) -> list[Given]:
+    """Chances that are true by construction, then multiplied."""
+    rng = np.random.default_rng(3)
+    chances = rng.beta(0.5, 20.0, (outbreaks, 60))
+    return [Given(k, np.minimum(p * lifted, 1.0), rng.random(60) < p) for k, p in enumerate(chances)]
+
+
+def test_intervals_of_skill_cover_as_often_as_they_say() -> None:
+    """Of 200 rows of 40 outbreaks; the truth is the skill over all 8,000. Drawing anew falls a little short of 95 %."""
+    every = invented(8000)
+    truth, covered = skill(every), np.zeros(2)
+    for first in range(0, 8000, 40):
+        low, high = skill_between(every[first : first + 40], rounds=300)
+        covered += [low.expected <= truth.expected <= high.expected, low.log <= truth.log <= high.log]
+    assert ((covered / 200 > 0.87) & (covered / 200 <= 1.0)).all(), covered / 200
+
+
+def test_twice_as_high_is_seen_beside_the_same_outbreaks() -> None:
+    """Both are drawn anew together, so what lies in the outbreaks cancels."""
+    true, high = invented(60), invented(60, 2.0)
+    less, more = skill_between(high, true)
+    assert less.expected > 0.5
+    assert more.log < 0.0
+    assert skill_between(true, true)[1].log == 0.0
+    with pytest.raises(ValueError, match="same outbreaks"):
+        skill_between(true, high[1:])
+    table = kinds_table({key: [] for key in KINDS} | {"delivered": true, "sampled": high[10:]}).splitlines()
+    assert [row.split("|")[2].strip() for row in table[2:]] == ["60", "50"]
+    assert [row.split("|")[5].strip()[:1] for row in table[2:]] == ["", "-"]
+
+
+def test_kinds_of_rates_differ_in_what_they_say() -> None:
+    background = engine("delivered").rates[0]
+    assert (background.mode, background.value) == ("fixed", value("outbreak.background_per_day").value)
+    assert engine("background=4e-6").rates[0].value == 4e-6
+    assert [r.name for r in engine("background-sampled").rates if r.mode == "sampled"] == ["background"]
+    assert sum(r.mode == "sampled" for r in engine("sampled").rates) == 4
 
 
 def test_bands_of_chances_that_are_true_by_construction() -> None:

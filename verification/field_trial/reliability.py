@@ -6,7 +6,7 @@ it is delivered, the chance it prints. The first case is left out.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
@@ -18,7 +18,6 @@ from ashcomb.outbreak.rates import PRESSURES, Rates, rates
 from ashcomb.outbreak.scene import Floats
 
 SAMPLED = PRESSURES[:4]
-UNRECORDED = 10.0
 EFFORT = Effort(chains=2, burn=0.25, ess=1e9, first=800, most=800, kept=200)
 BANDS = (0.0, 0.005, 0.01, 0.02, 0.05, 0.1, 0.2, 0.4, 1.0)
 LEAST = 1e-4  # a chance below counts as this one, so that one surprise does not outweigh everything
@@ -34,20 +33,12 @@ class Given:
 
 
 def engine(kind: str) -> Rates:
-    """The engine's rates. kind: 'delivered', all at their sourced values; 'sampled', the four of pressure drawn over
-    their sourced ranges; 'widened', so too, with the background up to ten times its upper end.
-
-    Widened because contacts are missing from any record: a hive that nothing on record links to a case is not as safe
-    as the background of a whole country makes it.
+    """The engine's rates. kind: 'delivered', all at their sourced values; 'background=VALUE', so too but for it;
+    'background-sampled', it drawn over its sourced range; 'sampled', the first four of pressure.
     """
-    usual = rates(sampled=() if kind == "delivered" else SAMPLED)
-    if kind != "widened":
-        return usual
-    reason = "Widened tenfold upwards for contacts that no record holds."
-    wide = [replace(r, source=replace(r.source, high=UNRECORDED * r.source.high, status="project choice",
-                                      reason=reason))
-            if r.name == "background" else r for r in usual.rates]  # fmt: skip
-    return Rates(tuple(wide))
+    if kind.startswith("background="):
+        return rates(replaced={"background": (float(kind.partition("=")[2]), "tried in the trial")})
+    return rates({"delivered": (), "background-sampled": ("background",), "sampled": SAMPLED}[kind])
 
 
 def given(seed: int, used: Rates, effort: Effort = EFFORT) -> Given:
@@ -116,15 +107,43 @@ class Skill:
     top: float
 
 
+def _sums(all_given: list[Given]) -> Floats:
+    """Hives, infected, logarithmic and squared scores, expected, infected in the top tenth: shape (outbreaks, 6)."""
+    rows = []
+    for g in all_given:
+        kept = np.clip(g.chance, LEAST, 1.0 - LEAST)
+        score = np.where(g.infected, np.log(kept), np.log1p(-kept)).sum()
+        top = g.infected[np.argsort(-g.chance, kind="stable")[: -(-len(g.chance) // 10)]].sum()
+        rows.append([len(kept), g.infected.sum(), score, ((kept - g.infected) ** 2).sum(), g.chance.sum(), top])
+    return np.array(rows, dtype=float)
+
+
+def _skills(sums: Floats) -> Floats:
+    """The fields of `Skill`, shape (6, …), from sums over outbreaks (…, 6)."""
+    hives, sick, score, squares, expected, top = np.moveaxis(sums, -1, 0)
+    base = sick / hives
+    flat = sick * np.log(base) + (hives - sick) * np.log1p(-base)
+    return np.array([base, 1.0 - squares / hives / (base * (1.0 - base)), 1.0 - score / flat,
+                     (score - flat) / sick / np.log(2.0), expected / sick, top / sick])  # fmt: skip
+
+
 def skill(all_given: list[Given]) -> Skill:
     """Skill over all outbreaks together."""
-    chance = np.clip(np.concatenate([g.chance for g in all_given]), LEAST, 1.0 - LEAST)
-    truth = np.concatenate([g.infected for g in all_given]).astype(float)
-    base = truth.mean()
-    brier = 1.0 - ((chance - truth) ** 2).mean() / (base * (1.0 - base))
-    score = np.where(truth > 0, np.log(chance), np.log1p(-chance)).sum()
-    flat = truth.sum() * np.log(base) + (len(truth) - truth.sum()) * np.log1p(-base)
-    tops = [g.infected[np.argsort(-g.chance, kind="stable")[: -(-len(g.chance) // 10)]].sum() for g in all_given]
-    return Skill(base, brier, 1.0 - score / flat, (score - flat) / truth.sum() / np.log(2.0),
-                 float(np.concatenate([g.chance for g in all_given]).sum() / truth.sum()),
-                 float(sum(tops) / truth.sum()))  # fmt: skip
+    return Skill(*_skills(_sums(all_given).sum(axis=0)).tolist())
+
+
+def skill_between(
+    all_given: list[Given], against: list[Given] | None = None, rounds: int = 2000, seed: int = 0, level: float = 0.95
+) -> tuple[Skill, Skill]:
+    """Ends of the intervals of skill, drawing whole outbreaks anew; with `against` of what it is above the other's.
+
+    against: of the same outbreaks in the same order.
+    """
+    if against is not None and [g.seed for g in against] != [g.seed for g in all_given]:
+        raise ValueError("not the same outbreaks")
+    picks = np.random.default_rng(seed).integers(0, len(all_given), (rounds, len(all_given)))
+    found = _skills(_sums(all_given)[picks].sum(axis=1))
+    if against is not None:
+        found = found - _skills(_sums(against)[picks].sum(axis=1))
+    low, high = np.quantile(found, [(1.0 - level) / 2.0, (1.0 + level) / 2.0], axis=1)
+    return Skill(*low.tolist()), Skill(*high.tolist())

@@ -6,7 +6,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
-from verification.field_trial import reliability
 from verification.field_trial.belief import Belief, Range
 from verification.field_trial.habits import HABITS
 from verification.field_trial.laws import FITTED, TRIAL, Assumptions
@@ -30,7 +29,7 @@ def trial(
     made = world(seed, assumed)
     one: Works = {name: by_habit(made, key, False) for name, key in HABITS.items()}
     new: Works = {name: by_habit(made, key, True) for name, key in HABITS.items()}
-    belief = engine(made, made.told, reliability.engine("widened"))
+    belief = engine(made, made.told, rates())
     first = belief.chance
     one["engine"] = one_shot(made, first, belief.left)
     one["engine, drive not counted"] = one_shot(made, first, belief.left, drive=False)
@@ -43,11 +42,9 @@ def trial(
     new["rule of thumb"] = by_chances(made, thumb)
     one["prophet"] = one_shot(made, PROPHET * made.signs, belief.left, least=0.0)
     if without_drive:
-        new["engine, drive not counted"] = by_chances(
-            made, engine(made, made.told, reliability.engine("widened")), drive=False
-        )
+        new["engine, drive not counted"] = by_chances(made, engine(made, made.told, rates()), drive=False)
     if ablations:
-        new["true record"] = by_chances(made, engine(made, made.full, reliability.engine("widened")))
+        new["true record"] = by_chances(made, engine(made, made.full, rates()))
         lawful = engine(made, made.lawful, true_rates(made), (made.notice, made.notice))
         new["true record and laws"] = by_chances(made, lawful)
     signs, apiaries = int(made.signs.sum()), len(set(made.standing[made.signs].tolist()))

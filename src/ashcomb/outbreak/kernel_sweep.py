@@ -10,6 +10,7 @@ from __future__ import annotations
 import numpy as np
 
 from ashcomb.outbreak.compiled import lean
+from ashcomb.outbreak.kernel_background import other_background
 from ashcomb.outbreak.kernel_branch import regrow
 from ashcomb.outbreak.kernel_colony import visit
 from ashcomb.outbreak.kernel_dates import free_date, other_date, other_rate
@@ -125,6 +126,8 @@ def sweep(
                 free_date(num, idx, mem, pos, theta, e, gen)
             elif gen.random() < large:
                 other_date(num, idx, mem, pos, theta, e, gen)
-    for r in range(len(theta)):
+    if bounds[0, 1] > bounds[0, 0]:
+        other_background(num, idx, mem, pos, theta, bounds[0, 0], bounds[0, 1], gen)
+    for r in range(1, len(theta)):
         if bounds[r, 1] > bounds[r, 0] and gen.random() < large:
             other_rate(num, idx, mem, pos, theta, r, bounds[r, 0], bounds[r, 1], gen)
