@@ -17,6 +17,7 @@ from ashcomb.outbreak.simulate import Simulator, looked_at
 from ashcomb.sources.library import value
 
 DAYS = 600
+BACKGROUND = 4e-6  # a day, in the registers
 HIVES_A_KM2 = 1200 / 640.0
 SEASON = ((60, 210), (425, 575))  # days of the two seasons since day 0
 
@@ -45,7 +46,8 @@ def register(hives: int, apiaries: int, index: int, seed: int) -> tuple[Scene, l
     truth.touching[:] = colonies.touching
     truth.before[sick] = 1.0
     records = Records(stays, near, events, (), (), brood)
-    sim = Simulator(build_scene(DAYS, truth, records), rates().vector())
+    told = rates(replaced={"background": (BACKGROUND, "the same registers, whatever value is delivered")})
+    sim = Simulator(build_scene(DAYS, truth, records), told.vector())
     happened = sim.run(gen)
     seen = looked_at(happened, looks, build_scene(DAYS, truth, records).remission, gen)
     cases: dict[int, float] = {}

@@ -27,7 +27,7 @@ from ashcomb.outbreak.rates import PRESSURES, Rates
 from ashcomb.outbreak.scene import BEFORE, NEVER, NO, PRESSURE, Floats, Ints, Scene
 from ashcomb.outbreak.season import BroodClock
 
-PIECES = 32  # sums of chances are kept for so many pieces of a chain at most, then joined two by two
+PIECES = 64  # sums of chances are kept for so many pieces of a chain at most, then joined two by two
 _OFTEN, _LIKELY, _TICKET, _SHARE = 0.2, 0.04, 0.05, 2.5
 _MOVES, _LOCAL = 0.02, 2.0  # births or deaths a sweep for each ticket; beside infected ones, for each of them
 _BRANCHES, _VAIN = 1.0, 100  # branches a sweep for each apiary; colonies grown in vain for one that stays, at most
@@ -135,7 +135,7 @@ class Chain:
     pieces: list[tuple[Ints, Floats, Ints, Floats, Floats, Ints]] = field(default_factory=list)
     sweeps: int = 0
     tallies: list[tuple[Floats, Ints]] = field(default_factory=list)
-    span: int = 32
+    span: int = 16
 
     def __post_init__(self) -> None:
         from ashcomb.outbreak.kernel_kept import rebuild
