@@ -1,7 +1,8 @@
 """The posterior of invented registers: seconds to enough draws, cold and warm, memory, and what compiling takes.
 
 Each run is a process of its own, so that start and memory are its own. `python bench/bench_posterior.py HIVES
-APIARIES INDEX [SEED]` runs one. The kernels are compiled before; `COMPILE=1` shows that time apart, in a new folder.
+APIARIES INDEX [SEED [TIMES]]` runs one, `… demo CASE` the case in a folder, twice. The kernels are compiled before;
+`COMPILE=1` shows that time apart, in a new folder.
 """
 
 from __future__ import annotations
@@ -13,8 +14,12 @@ import subprocess
 import sys
 import tempfile
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from ashcomb.outbreak.scene import Scene
 
 SIZES = {"1,200 hives, 28 apiaries": (1204, 28, 1), "5,000 hives, 200 apiaries": (5000, 200, 2),
          "100,000 hives, 4,000 apiaries": (100_000, 4000, 6)}  # fmt: skip
@@ -24,16 +29,35 @@ SEED = 1
 def one(hives: int, apiaries: int, index: int, seed: int, times: int = 1) -> dict[str, object]:
     """Builds a register, draws until enough, and tells how long that took and how good it is."""
     begun = time.perf_counter()
-    import numpy as np
-
     from ashcomb.outbreak import kernel_record  # noqa: F401
-    from ashcomb.outbreak.posterior import sample
-    from ashcomb.outbreak.rates import rates
 
     start = time.perf_counter() - begun
     from outbreak_scene import register
 
-    scene, cases = register(hives, apiaries, index, seed)
+    return drawn(*register(hives, apiaries, index, seed), start, seed, times)
+
+
+def case(folder: str) -> dict[str, object]:
+    """The same for the case in a folder, twice, as `ashcomb assess` draws it, without reading records and telling."""
+    begun = time.perf_counter()
+    from ashcomb.casework.case import open_case
+    from ashcomb.casework.hand import this_hand
+    from ashcomb.outbreak import kernel_record  # noqa: F401
+    from ashcomb.plans.scene import staged
+
+    start = time.perf_counter() - begun
+    made = open_case(Path(folder), this_hand("reader"))
+    stage = staged(made.situation(), made.profile(), made.today())
+    return drawn(stage.scene, stage.cases, start, SEED, 2)
+
+
+def drawn(scene: Scene, cases: Sequence[int], start: float, seed: int, times: int) -> dict[str, object]:
+    """Draws until enough, so many times, and tells how long that took and how good it is."""
+    import numpy as np
+
+    from ashcomb.outbreak.posterior import sample
+    from ashcomb.outbreak.rates import rates
+
     seconds, work, told = [], [], None
     for _ in range(times):
         begun, used = time.perf_counter(), time.process_time()
@@ -84,5 +108,8 @@ def tables() -> Iterator[object]:
 
 if __name__ == "__main__":
     sys.path.insert(0, str(Path(__file__).parent))
+    if sys.argv[1:2] == ["demo"]:
+        print(json.dumps(case(sys.argv[2])))
+        sys.exit()
     figures = [int(word) for word in sys.argv[1:]]
     print(json.dumps(one(*(figures + [SEED, 1][len(figures) - 3 :]))))
