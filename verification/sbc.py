@@ -14,9 +14,9 @@ import numpy as np
 from scipy.stats import chi2, chisquare, norm
 
 from ashcomb.outbreak.build import Colonies, Records, build_scene
+from ashcomb.outbreak.chain import Chain, Plan
 from ashcomb.outbreak.kernel_kept import rebuild
 from ashcomb.outbreak.layout import packed
-from ashcomb.outbreak.posterior import Chain
 from ashcomb.outbreak.pressure import exponential_fall, near_apiaries
 from ashcomb.outbreak.rates import Rates, rates
 from ashcomb.outbreak.scene import FOREVER, NO, Event, Look, Pool, Scene, Stay
@@ -48,10 +48,14 @@ def scene() -> Scene:
 
 
 SCENE = scene()
+_NOBODY = np.zeros(0, dtype=np.int64)
+BRANCHES = Plan(
+    _NOBODY, np.ones(5, dtype=np.int64), 2, 6, yards=np.array([0, 1]), branches=4
+)  # that do most of the work
 
 
-def one(seed: int, faults: tuple[str, ...] = ("",)) -> np.ndarray:
-    """Places of the truth, 0 to 1, of one data set; shape (faults, quantities)."""
+def one(seed: int, faults: tuple[str, ...] = ("",), plan: Plan | None = None) -> np.ndarray:
+    """Places of the truth, 0 to 1, of one data set; shape (faults, quantities). plan: of the chain's visits."""
     gen = np.random.Generator(np.random.Philox(np.random.SeedSequence(seed, spawn_key=(7,))))
     used = rates(tuple(SAMPLED), {name: (rate, "test") for name, rate in FIXED.items()})
     bounds, theta = used.bounds(), used.vector()
@@ -66,7 +70,7 @@ def one(seed: int, faults: tuple[str, ...] = ("",)) -> np.ndarray:
     for fault in faults:
         sampled = "" if fault == "narrow" else fault
         if sampled not in kept:
-            kept[sampled] = _drawn(data, used, bounds, sampled, gen)
+            kept[sampled] = _drawn(data, used, bounds, sampled, gen, plan)
     return np.array([_place(truth, kept["" if f == "narrow" else f], f == "narrow", gen) for f in faults])
 
 
@@ -78,7 +82,9 @@ def _place(truth: np.ndarray, draws: np.ndarray, narrow: bool, gen: np.random.Ge
     return (below + gen.random(len(truth)) * (ties + 1)) / (len(draws) + 1)
 
 
-def _drawn(data: Scene, used: Rates, bounds: np.ndarray, fault: str, gen: np.random.Generator) -> np.ndarray:
+def _drawn(
+    data: Scene, used: Rates, bounds: np.ndarray, fault: str, gen: np.random.Generator, plan: Plan | None
+) -> np.ndarray:
     given, told = data, used.vector()
     if fault == "dropped look":
         given = data._replace(look_worth=np.where(np.arange(len(data.look_worth)) % 3 == 0, 0.0, data.look_worth))
@@ -88,6 +94,8 @@ def _drawn(data: Scene, used: Rates, bounds: np.ndarray, fault: str, gen: np.ran
     chain.bounds, chain.theta = bounds, told
     chain.theta[[0, 2]] = 1e-3
     rebuild(*chain.memory, chain.state.mem, chain.state.pos, chain.theta)
+    if plan is not None:
+        chain.follow(plan)
     chain.run(BURN, BURN)
     chain.pieces.clear()
     chain.run(DRAWS * THIN, THIN)
@@ -151,10 +159,12 @@ def _observed(o, gen: np.random.Generator) -> Scene:
                           pool_found=(gen.random(len(missed)) >= missed).astype(np.int64))  # fmt: skip
 
 
-def places(number: int, faults: tuple[str, ...] = ("",), first: int = 0, workers: int = 2) -> np.ndarray:
+def places(
+    number: int, faults: tuple[str, ...] = ("",), first: int = 0, workers: int = 2, plan: Plan | None = None
+) -> np.ndarray:
     """Places of the truth, shape (faults, number, quantities)."""
     with ThreadPoolExecutor(workers) as pool:
-        made = pool.map(lambda seed: one(seed, faults), range(first, first + number))
+        made = pool.map(lambda seed: one(seed, faults, plan), range(first, first + number))
         return np.stack(list(made), axis=1)
 
 

@@ -5,12 +5,15 @@ from __future__ import annotations
 import numpy as np
 import pytest
 from verification.exact import exact
-from verification.tiny import LOOKS, dated, pressed
+from verification.tiny import COIN, LOOKS, NEAR, NONE, dated, pressed
 
+from ashcomb.outbreak.build import Colonies, Records, build_scene
 from ashcomb.outbreak.chain import Chain, Plan
 from ashcomb.outbreak.convergence import effective_size
 from ashcomb.outbreak.layout import TURN, packed
 from ashcomb.outbreak.posterior import Effort, sample
+from ashcomb.outbreak.rates import rates
+from ashcomb.outbreak.scene import FOREVER, Event, Look, Stay
 
 EFFORT = Effort(ess=12_000, first=10_240, most=40_960, kept=20_000)
 
@@ -114,14 +117,34 @@ def test_branches_under_pressure(often):
     assert np.all(np.abs(many - number) < 0.014), (many, number)
 
 
-def branched(scene, used, often):
+def test_a_branch_and_the_stem_give_to_the_same():
+    """A colony elsewhere has gifts of both: of each alone, one after the other, and of both in one event."""
+    known = Colonies.plain(4, 0.4)
+    stays = [Stay(j, j % 2, 0, FOREVER) for j in range(4)]
+    events = [
+        Event(1, 40, 40, 2.0, [(0, 1.0, None)], [3]),
+        Event(1, 70, 70, 2.0, [(0, 0.5, None), (1, 0.5, None)], [3]),
+        Event(1, 110, 110, 3.0, [(1, 1.0, None)], [3]),
+        Event(1, 140, 140, 2.0, [(3, 1.0, None)], [2]),
+    ]
+    looks = [Look(2, 190, 0.9, 0.01, True)]
+    scene = build_scene(200, known, Records(stays, NEAR, events, looks, [], None, COIN, NONE))
+    off = dict.fromkeys(("background", "touching", "apiary", "robbing"), (0.0, "switched off"))
+    used = rates((), off)
+    chance, number, _ = exact(scene, used.vector(), None, 2)
+    got, many = branched(scene, used, (), moves=0)
+    assert np.all(np.abs(got - chance) < 0.01), (got, chance)
+    assert np.all(np.abs(many - number) < 0.01), (many, number)
+
+
+def branched(scene, used, often, moves=2):
     """Chance of each colony and of each number of infected."""
     n = len(scene.first)
     tickets = np.array([0 if j in often else 1 + j for j in range(n)])
     got, many = np.zeros(n), np.zeros(n + 1)
     for seed in range(2):
         chain = Chain(scene, packed(scene), used, np.random.default_rng(seed))
-        plan = Plan(np.array(often, dtype=np.int64), tickets, 2, 10**9, yards=np.array([0, 1]), branches=3)
+        plan = Plan(np.array(often, dtype=np.int64), tickets, moves, 10**9, yards=np.array([0, 1]), branches=3)
         chain.follow(plan)
         chain.state.wholes("plan")[TURN] = 2  # neither a visit of all nor of the likelier ones
         chain.run(40_000, 1)
