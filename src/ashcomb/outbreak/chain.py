@@ -74,8 +74,8 @@ def plan_of(scene: Scene, theta: Floats, chance: Floats, stride: int, yards: Int
     """A plan after rates (see `Rates.vector`) and rough chances of infection (n). stride: at most.
 
     Colonies with a finding, or with a chance of a fifth or more, are visited in every sweep. Births pick the others,
-    likely ones up to four times as often. Sweeps over all take about a sixth of the time. yards: apiaries whose
-    branches grow anew; all, if none are given.
+    likely ones up to four times as often. Sweeps over all take a small part of the time. yards: apiaries whose branches
+    grow anew; all, if none are given.
     """
     often = chance >= _OFTEN
     often[list(findings(scene))] = True
