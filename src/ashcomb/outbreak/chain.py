@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -12,6 +12,7 @@ from ashcomb.outbreak.layout import (
     LIKELY,
     LOCAL,
     MOST_TICKETS,
+    MOST_YARDS,
     MOVES,
     OFTEN,
     PAIRS,
@@ -28,11 +29,15 @@ from ashcomb.outbreak.scene import BEFORE, NEVER, NO, PRESSURE, Floats, Ints, Sc
 from ashcomb.outbreak.season import BroodClock
 
 PIECES = 64  # sums of chances are kept for so many pieces of a chain at most, then joined two by two
-_OFTEN, _LIKELY, _TICKET, _SHARE = 0.2, 0.04, 0.05, 2.5
-_MOVES, _LOCAL = 0.02, 2.0  # births or deaths a sweep for each ticket; beside infected ones, for each of them
+_OFTEN, _LIKELY, _TICKET, _SHARE = 0.5, 0.04, 0.05, 3.0
+_MOVES, _LOCAL = 0.02, 1.0  # births or deaths a sweep for each ticket; beside infected ones, for each of them
 _BRANCHES, _VAIN = 1.0, 100  # branches a sweep for each apiary; colonies grown in vain for one that stays, at most
+_HALVES = 2.0  # entries among the yards of an apiary that changes as most do
 _FEW, _STRONG = 4, 0.15  # givers or receivers; chance of one giver to infect one receiver
 _REMOTE = 1e-3  # chance of infection below which nobody asks what came with it
+
+
+Tally = tuple[Floats, Ints, Ints]
 
 
 def _none() -> Ints:
@@ -45,7 +50,7 @@ class Plan:
 
     moves: births or deaths a sweep; local: the same beside infected colonies.  stride: every how manieth sweep visits
     all.  strong: events of which a giver and a receiver come and go together; pairs: such moves a sweep.
-    yards: apiaries whose branches grow anew; branches: such moves a sweep.
+    yards: apiaries whose branches grow anew, each as often as it is picked; branches: such moves a sweep.
     likely: rare colonies visited in every fourth sweep.
     """
 
@@ -92,6 +97,14 @@ def plan_of(scene: Scene, theta: Floats, chance: Floats, stride: int, yards: Int
     return Plan(np.flatnonzero(often), tickets, moves, stride, local, strong, pairs, yards, branches, likely)
 
 
+def weighed(plan: Plan, sizes: Floats) -> Plan:
+    """The plan with more branches in slow apiaries, fewer in quick ones. sizes (apiaries): effective sizes so far."""
+    lacks = np.median(sizes[plan.yards]) / np.maximum(sizes[plan.yards], 1e-300) if len(plan.yards) else sizes[:0]
+    times = np.clip(np.rint(_HALVES * lacks), 1, MOST_YARDS).astype(np.int64)
+    branches = int(np.ceil(_BRANCHES / _HALVES * float(times.sum())))
+    return replace(plan, yards=np.repeat(plan.yards, times), branches=branches)
+
+
 def useful(chains: Sequence[Chain]) -> Ints:
     """Apiaries in which, so far in all chains, branches did not grow in vain too often."""
     grew = sum(chain.state.wholes("grew") for chain in chains)
@@ -125,7 +138,7 @@ def strong_events(scene: Scene, theta: Floats, chance: Floats) -> Ints:
 class Chain:
     """One chain with its own stream of randomness. pieces: what it drew, with the sweeps that lie behind each draw.
 
-    tallies: (sum of chances, visits) of each colony for pieces of `span` sweeps, the first first.
+    tallies: of each colony (sum of chances, visits, sweeps infected) for pieces of `span` sweeps, the first first.
     """
 
     scene: Scene
@@ -134,7 +147,7 @@ class Chain:
     gen: np.random.Generator
     pieces: list[tuple[Ints, Floats, Ints, Floats, Floats, Ints]] = field(default_factory=list)
     sweeps: int = 0
-    tallies: list[tuple[Floats, Ints]] = field(default_factory=list)
+    tallies: list[Tally] = field(default_factory=list)
     span: int = 16
 
     def __post_init__(self) -> None:
@@ -155,7 +168,7 @@ class Chain:
         self.run(sweeps // 2, sweeps // 2)
         self.pieces.clear()
         self.sweeps = 0
-        return self.tallied()
+        return self.tallied()[:2]
 
     def follow(self, plan: Plan) -> None:
         """From now on visits after this plan."""
@@ -182,19 +195,20 @@ class Chain:
 
         rebuild(*self.memory, self.state.mem, self.state.pos, self.theta)
 
-    def tallied(self) -> tuple[Floats, Ints]:
-        """Sums of chances and visits since the last call."""
-        sums, visits = self.state.floats("tally").copy(), self.state.wholes("visits").copy()
-        self.state.floats("tally")[:] = 0.0
-        self.state.wholes("visits")[:] = 0
-        return sums, visits
+    def tallied(self) -> Tally:
+        """Sums of chances, visits, and sweeps infected since the last call."""
+        kept = self.state.floats("tally"), self.state.wholes("visits"), self.state.wholes("stood")
+        found = kept[0].copy(), kept[1].copy(), kept[2].copy()
+        for field_ in kept:
+            field_[:] = 0
+        return found
 
     def go_on(self, until: int, thin: int) -> None:
         """Draws until so many sweeps, in whole pieces, and keeps the sums of each."""
         while self.sweeps < until:
             if len(self.tallies) == PIECES:
                 halves = zip(self.tallies[::2], self.tallies[1::2], strict=True)
-                self.tallies = [(a[0] + b[0], a[1] + b[1]) for a, b in halves]
+                self.tallies = [(a[0] + b[0], a[1] + b[1], a[2] + b[2]) for a, b in halves]
                 self.span *= 2
             self.run(self.span, min(thin, self.span))
             self.tallies.append(self.tallied())

@@ -14,7 +14,8 @@ if TYPE_CHECKING:
 
 _BATCHES = 20
 _ANEW = 16  # apiaries with the least sizes by batches, whose sizes are computed anew from all draws: batches are noisy
-Tallies = list[tuple[Floats, Ints]]
+_AT_ONCE = 8192  # colonies looked at together
+Tallies = list[tuple[Floats, Ints, Ints]]
 
 
 @dataclass(frozen=True)
@@ -84,8 +85,10 @@ def series(scene: Scene, draws: Draws, cases: Ints) -> dict[str, Floats]:
     return found
 
 
-def quality(scene: Scene, draws: Draws, cases: Ints, tallies: list[Tallies], burn: float) -> Quality:
-    """How good the draws are. tallies: of each chain, alike in number; the share `burn` of them is left out."""
+def quality(scene: Scene, draws: Draws, cases: Ints, tallies: list[Tallies], span: int, burn: float) -> Quality:
+    """How good the draws are. tallies: of each chain, alike in number, each over `span` sweeps (see `chain.Chain`); the
+    share `burn` of them is left out.
+    """
     chains = int(draws.chain[-1]) + 1
     length = draws.count // chains
     sizes, agreements = {}, {}
@@ -103,9 +106,7 @@ def quality(scene: Scene, draws: Draws, cases: Ints, tallies: list[Tallies], bur
                 k = int(worst(all_of))
                 (sizes if words == "size" else agreements)[f"{name} of apiary {k}"] = float(all_of[k])
     late = [part[int(np.ceil(burn * len(part))) :] for part in tallies]
-    sums = np.array([tally for part in late for tally, _ in part]).T
-    visits = np.array([number for part in late for _, number in part]).T
-    chance, error, ess, agree = _colonies(sums, visits, chains)
+    chance, error, ess, agree = colony_quality(late, span)
     if len(chance):
         sizes[f"colony {int(ess.argmin())}"] = float(ess.min())
         agreements[f"colony {int(agree.argmax())}"] = float(agree.max())
@@ -154,6 +155,16 @@ def _here(draws: Draws, now: Ints, place: int) -> Floats:
     return np.bincount(draws.draw[rows], minlength=draws.count).astype(np.float64)
 
 
+def apiary_sizes(scene: Scene, draws: Draws, cases: Ints) -> Floats:
+    """Effective sizes for each apiary (p) of its hidden cases, and of whether it has any: the lesser of both."""
+    now, chains = standing(scene, cases), int(draws.chain[-1]) + 1
+    kept = now[draws.colony] >= 0
+    cells = now[draws.colony[kept]] * draws.count + draws.draw[kept]
+    ptr = len(scene.near_ptr) - 1
+    counts = np.bincount(cells, minlength=ptr * draws.count).reshape(ptr, chains, -1).astype(np.float64)
+    return np.array([min(effective_size(c), effective_size(np.minimum(c, 1.0))) for c in counts])
+
+
 def batch_quality(sums: Floats, squares: Floats, size: int, chains: int) -> tuple[Floats, Floats]:
     """Effective size and R-hat of means, from sums and sums of squares over batches (k, chains × batches)."""
     total = size * sums.shape[1]
@@ -177,11 +188,42 @@ def _sizes(means: Floats, single: Floats, total: Floats, chains: int) -> tuple[F
     return ess, np.where(single > 0.0, agree, 1.0)
 
 
-def _colonies(sums: Floats, visits: Ints, chains: int) -> tuple[Floats, Floats, Floats, Floats]:
-    """Chance, error, effective size and R-hat of each colony, from sums of chances and visits by batch (n, batches)."""
-    total = visits.sum(axis=1)
-    chance = np.clip(sums.sum(axis=1) / np.maximum(total, 1), 0.0, 1.0)
-    means = np.where(visits > 0, sums / np.maximum(visits, 1), chance[:, None])
-    ess, agree = _sizes(means, chance * (1.0 - chance), np.maximum(total, 1.0), chains)
-    error = np.sqrt(means.var(axis=1, ddof=1) / means.shape[1])
+def colony_quality(tallies: list[Tallies], span: int) -> tuple[Floats, Floats, Floats, Floats]:
+    """Chance, its error, effective size and R-hat of each colony (n), from pieces of `span` sweeps of each chain.
+
+    Two means tell the chance: of the chances at the visits, and the share of sweeps in which the colony is infected.
+    They are weighed so that their mean varies least from piece to piece.
+    """
+    chance, error, ess, agree = (np.concatenate(column) for column in zip(*(
+        _some_colonies([(a[k : k + _AT_ONCE], b[k : k + _AT_ONCE], c[k : k + _AT_ONCE])
+                        for part in tallies for a, b, c in part], span, len(tallies))
+        for k in range(0, max(len(tallies[0][0][0]), 1), _AT_ONCE)
+    ), strict=True))  # fmt: skip
     return chance, error, ess, agree
+
+
+def _some_colonies(pieces: Tallies, span: int, chains: int) -> tuple[Floats, Floats, Floats, Floats]:
+    sums, visits, stood = (np.array([piece[k] for piece in pieces], dtype=np.float64).T for k in range(3))
+    count, visited = len(pieces), np.maximum(visits.sum(axis=1), 1.0)
+    told, share = sums.sum(axis=1) / visited, stood.sum(axis=1) / (count * span)
+    first = (sums - told[:, None] * visits) / visited[:, None]  # what each piece adds to the error of the first mean
+    second = (stood - share[:, None] * span) / (count * span)
+    apart = first - second
+    part = _part_of_first(-(apart * second).sum(axis=1), (apart**2).sum(axis=1), told)
+    part = np.where(visits.sum(axis=1) > 0.0, part, 0.0)
+    chance = np.clip(part * told + (1.0 - part) * share, 0.0, 1.0)
+    errors = count * (second + part[:, None] * apart)
+    total = np.full(len(chance), float(count * span))
+    ess, agree = _sizes(chance[:, None] + errors, chance * (1.0 - chance), total, chains)
+    return chance, np.sqrt((errors**2).sum(axis=1) / max(count - 1, 1) / count), ess, agree
+
+
+def _part_of_first(wanted: Floats, square: Floats, chance: Floats) -> Floats:
+    """The part of the first mean that makes the error least, alike for colonies of about the same chance.
+
+    Of its own error a colony seldom infected can tell too little. wanted, square (n): sums of products over pieces.
+    """
+    kind = np.clip(-np.log2(np.clip(chance, 1e-6, 1.0)) * 2.0, 0.0, 39.0).astype(np.int64)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        part = np.clip(np.bincount(kind, wanted / chance, 40) / np.bincount(kind, square / chance, 40), 0.0, 1.0)
+    return np.where(np.isnan(part), 1.0, part)[kind]

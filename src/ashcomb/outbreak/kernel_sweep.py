@@ -29,6 +29,7 @@ from ashcomb.outbreak.layout import (
     AT_STAY_OF,
     AT_STAY_PLACE,
     AT_STAY_PTR,
+    AT_STOOD,
     AT_TAKEN,
     AT_TICKETS,
     AT_WEIGHT,
@@ -90,6 +91,16 @@ def beside(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, gen: n
 
 
 @lean
+def _stood(pos: Ints) -> None:
+    """Counts this sweep for every infected colony."""
+    for k in range(pos[pos[AT_PLAN] + OFTEN]):
+        j = pos[pos[AT_OFTEN] + k]
+        pos[pos[AT_STOOD] + j] += pos[pos[AT_SOURCE] + j] != NO
+    for k in range(pos[pos[AT_PLAN] + RARE]):
+        pos[pos[AT_STOOD] + pos[pos[AT_ILL] + k]] += 1
+
+
+@lean
 def sweep(
     num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, bounds: Floats, gen: np.random.Generator
 ) -> None:
@@ -131,3 +142,4 @@ def sweep(
     for r in range(1, len(theta)):
         if bounds[r, 1] > bounds[r, 0] and gen.random() < large:
             other_rate(num, idx, mem, pos, theta, r, bounds[r, 0], bounds[r, 1], gen)
+    _stood(pos)

@@ -35,7 +35,7 @@ STATE_FLOATS = (
 STATE_WHOLES = (
     "source", "risk", "taken", "head", "after", "ahead", "who", "visits", "often", "ill", "spot", "plan",
     "strong", "tickets", "block", "mark", "by", "was", "was_source", "came", "block_ptr", "yards", "tree", "queue",
-    "free", "told", "grew", "stayed", "likely",
+    "free", "told", "grew", "stayed", "likely", "stood",
 )  # fmt: skip
 (
     AT_FIRST, AT_INFECTABLE, AT_END, AT_DEAD, AT_BEFORE, AT_STAY_FROM, AT_STAY_TO, AT_NEAR_FALL, AT_PRESENT,
@@ -58,10 +58,10 @@ STATE_WHOLES = (
 (
     AT_SOURCE, AT_RISK, AT_TAKEN, AT_HEAD, AT_AFTER, AT_AHEAD, AT_WHO, AT_VISITS, AT_OFTEN, AT_ILL, AT_SPOT,
     AT_PLAN, AT_STRONG, AT_TICKETS, AT_BLOCK, AT_MARK, AT_BY, AT_WAS, AT_WAS_SOURCE, AT_CAME, AT_BLOCK_PTR, AT_YARDS,
-    AT_TREE, AT_QUEUE, AT_FREE, AT_TOLD, AT_GREW, AT_STAYED, AT_LIKELY,
-) = range(40, 69)  # fmt: skip
+    AT_TREE, AT_QUEUE, AT_FREE, AT_TOLD, AT_GREW, AT_STAYED, AT_LIKELY, AT_STOOD,
+) = range(40, 70)  # fmt: skip
 OFTEN, RARE, MOVES, STRIDE, TURN, STRONG, PAIRS, TICKETS, LOCAL, BRANCHES, YARDS, LIKELY = range(12)  # of `plan`
-MOST_TICKETS = 4  # of one colony
+MOST_TICKETS, MOST_YARDS = 4, 8  # of one colony, of one apiary
 _HEAD = 8
 _GATHERED = (
     "speed", "low", "high", "mass", "base", "out_low", "out_high", "its_time", "its_onset", "its_dead", "its_end",
@@ -96,9 +96,10 @@ class State:
     as often as a birth picks it.
     often (n): colonies visited in every sweep.  ill, spot (n): infected rare colonies, and the place of each there.
     tally, visits (n): sum of the chances of being infected at the visits to each colony, and number of visits.
+    stood (n): sweeps at whose end it was infected.
     strong (m): events of which giver and receiver come and go together.
-    likely: rare colonies visited in every fourth sweep.  yards: apiaries whose branches grow anew; grew, stayed
-    (apiaries): colonies that grew there, and branches that changed.
+    likely: rare colonies visited in every fourth sweep.  yards: apiaries whose branches grow anew, each as often as it
+    is picked; grew, stayed (apiaries): colonies that grew there, and branches that changed.
     block_ptr, block: the block of each apiary, see `chain.blocks_of`.  free (m): healthy rare receivers.
     While a branch grows: mark, tree (n): 1 in its block, in it.  queue, soon, by (n): those who wait, when and how each
     would be infected.  dose (n): its part in an infection.  stem_share, told (m): what others gave, and whether that is
@@ -115,10 +116,10 @@ class State:
                  "spared": m, "struck": m, "log_struck": m, "gave": m, "old_share": m, "old_spared": m,
                  "old_struck": m, "old_log": m, "source": n, "risk": m, "taken": m, "who": room,
                  "head": places, "after": slots, "ahead": slots,
-                 "weight": n, "tally": n, "kept": n, "visits": n, "often": n, "likely": n, "ill": n, "spot": n,
-                 "plan": 12, "strong": m, "tickets": MOST_TICKETS * n,
-                 "yards": places, "grew": places, "stayed": places, "block_ptr": places + 1, "block": slots,
-                 "stem_share": m, "free": m, "told": m}  # fmt: skip
+                 "weight": n, "tally": n, "kept": n, "visits": n, "stood": n, "often": n, "likely": n, "ill": n,
+                 "spot": n, "plan": 12, "strong": m, "tickets": MOST_TICKETS * n,
+                 "yards": MOST_YARDS * places, "grew": places, "stayed": places, "block_ptr": places + 1,
+                 "block": slots, "stem_share": m, "free": m, "told": m}  # fmt: skip
         sizes |= dict.fromkeys(_GATHERED, room) | dict.fromkeys(_BRANCH, n)
         floats, wholes = STATE_FLOATS, STATE_WHOLES
         starts = _starts([sizes[name] for name in floats], 0)

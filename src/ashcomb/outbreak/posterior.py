@@ -8,15 +8,15 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
 from ashcomb.outbreak.chain import Chain as Chain
 from ashcomb.outbreak.chain import _infect as _infect
-from ashcomb.outbreak.chain import plan_of, useful
+from ashcomb.outbreak.chain import plan_of, useful, weighed
 from ashcomb.outbreak.chain import start as start
-from ashcomb.outbreak.convergence import Quality, quality
+from ashcomb.outbreak.convergence import Quality, apiary_sizes, quality
 from ashcomb.outbreak.layout import packed
 from ashcomb.outbreak.rates import Rates
 from ashcomb.outbreak.scene import Floats, Ints, Scene
@@ -124,11 +124,17 @@ def sample(
         plan = plan_of(scene, chains[0].theta, sum(sums for sums, _ in pilots) / visits, effort.stride, useful(chains))
         for chain in chains:
             chain.follow(plan)
+        list(pool.map(lambda chain: chain.go_on(int(effort.burn * effort.first) - chain.span, 1), chains))
+        if chains[0].sweeps:
+            plan = weighed(plan, apiary_sizes(scene, _joined(chains, replace(effort, burn=0.0)), known))
+            for chain in chains:
+                chain.follow(plan)
         while not stopped:
             thin = 1 << max(0, -(-until // (2 * effort.kept)) - 1).bit_length()
             list(pool.map(lambda chain, n=until, t=thin: chain.go_on(n, t), chains))
             draws, done = _joined(chains, effort), chains[0].sweeps
-            found = quality(scene, draws, known, [chain.tallies for chain in chains], effort.burn)
+            found = quality(scene, draws, known, [chain.tallies for chain in chains],
+                            chains[0].span, effort.burn)  # fmt: skip
             if found.ess >= effort.ess and found.rhat < effort.rhat:
                 stopped = "enough"
             elif done >= effort.most:
