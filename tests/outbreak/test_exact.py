@@ -137,14 +137,40 @@ def test_a_branch_and_the_stem_give_to_the_same():
     assert np.all(np.abs(many - number) < 0.01), (many, number)
 
 
+@pytest.mark.parametrize("looks", list(LOOKS))
+@pytest.mark.parametrize("colonies", [3, 4])
+def test_givers_that_come_and_go(looks, colonies):
+    """A giver appears or goes while a receiver is infected anew; a birth or death a sweep beside such moves."""
+    scene, used = dated(looks, colonies)
+    chance, number, _ = exact(scene, used.vector(), None, 2)
+    pairs = [(i, j, e) for e in range(3) for i in gives(scene, e) for j in takes(scene, e)]
+    none, tickets = np.zeros(0, dtype=np.int64), np.arange(1, colonies + 1)
+    got, many = planned(scene, used, Plan(none, tickets, 1, 10**9, duos=np.array(pairs)))
+    assert np.all(np.abs(got - chance) < 0.014), (got, chance)
+    assert np.all(np.abs(many - number) < 0.014), (many, number)
+
+
+def gives(scene, e):
+    return scene.give[scene.give_ptr[e] : scene.give_ptr[e + 1]].tolist()
+
+
+def takes(scene, e):
+    return scene.take[scene.take_ptr[e] : scene.take_ptr[e + 1]].tolist()
+
+
 def branched(scene, used, often, moves=2):
     """Chance of each colony and of each number of infected."""
+    tickets = np.array([0 if j in often else 1 + j for j in range(len(scene.first))])
+    often = np.array(often, dtype=np.int64)
+    return planned(scene, used, Plan(often, tickets, moves, 10**9, yards=np.array([0, 1]), branches=3))
+
+
+def planned(scene, used, plan):
+    """The same by the moves of a plan, without visits to all."""
     n = len(scene.first)
-    tickets = np.array([0 if j in often else 1 + j for j in range(n)])
     got, many = np.zeros(n), np.zeros(n + 1)
     for seed in range(2):
         chain = Chain(scene, packed(scene), used, np.random.default_rng(seed))
-        plan = Plan(np.array(often, dtype=np.int64), tickets, moves, 10**9, yards=np.array([0, 1]), branches=3)
         chain.follow(plan)
         chain.state.wholes("plan")[TURN] = 2  # neither a visit of all nor of the likelier ones
         chain.run(40_000, 1)

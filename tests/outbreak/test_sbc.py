@@ -6,7 +6,7 @@
 from __future__ import annotations
 
 import pytest
-from verification.sbc import BRANCHES, QUANTITIES, p_values, places
+from verification.sbc import BRANCHES, GIVERS, QUANTITIES, p_values, places
 
 LEAST = 1e-3
 
@@ -23,8 +23,9 @@ def test_the_truth_lies_anywhere_among_the_draws(sound):
     assert min(found.values()) > LEAST, found
 
 
-def test_it_does_so_where_branches_do_most_of_the_work():
-    found = p_values(places(1000, plan=BRANCHES)[0])
+@pytest.mark.parametrize("plan", [BRANCHES, GIVERS], ids=["branches", "givers"])
+def test_it_does_so_where_one_move_does_most_of_the_work(plan):
+    found = p_values(places(1000, plan=plan)[0])
     assert min(found.values()) > LEAST, found
 
 

@@ -9,6 +9,7 @@ import numpy as np
 
 from ashcomb.outbreak.layout import (
     BRANCHES,
+    DUOS,
     LIKELY,
     LOCAL,
     MOST_TICKETS,
@@ -23,6 +24,7 @@ from ashcomb.outbreak.layout import (
     YARDS,
     Packed,
     State,
+    small_pairs,
 )
 from ashcomb.outbreak.rates import PRESSURES, Rates
 from ashcomb.outbreak.scene import BEFORE, NEVER, NO, PRESSURE, Floats, Ints, Scene
@@ -33,7 +35,7 @@ _OFTEN, _LIKELY, _TICKET, _SHARE = 0.5, 0.04, 0.05, 3.0
 _MOVES, _LOCAL = 0.02, 1.0  # births or deaths a sweep for each ticket; beside infected ones, for each of them
 _BRANCHES, _VAIN = 1.0, 100  # branches a sweep for each apiary; colonies grown in vain for one that stays, at most
 _HALVES = 2.0  # entries among the yards of an apiary that changes as most do
-_FEW, _STRONG = 4, 0.15  # givers or receivers; chance of one giver to infect one receiver
+_STRONG = 0.15  # chance of one giver to infect one receiver
 _REMOTE = 1e-3  # chance of infection below which nobody asks what came with it
 
 
@@ -51,7 +53,7 @@ class Plan:
     moves: births or deaths a sweep; local: the same beside infected colonies.  stride: every how manieth sweep visits
     all.  strong: events of which a giver and a receiver come and go together; pairs: such moves a sweep.
     yards: apiaries whose branches grow anew, each as often as it is picked; branches: such moves a sweep.
-    likely: rare colonies visited in every fourth sweep.
+    likely: rare colonies visited in every fourth sweep.  duos: see `duos_of`.
     """
 
     often: Ints
@@ -64,6 +66,7 @@ class Plan:
     yards: Ints = field(default_factory=_none)
     branches: int = 0
     likely: Ints = field(default_factory=_none)
+    duos: Ints = field(default_factory=_none)
 
 
 def first_plan(scene: Scene) -> Plan:
@@ -94,7 +97,8 @@ def plan_of(scene: Scene, theta: Floats, chance: Floats, stride: int, yards: Int
     likely = np.flatnonzero((chance >= _LIKELY) & ~often)
     each = 3.0 * (int(often.sum()) + rare) + moves + local + 2.0 * pairs + 4.0 * branches + 0.25 * len(likely)
     stride = int(np.clip(_SHARE * len(chance) / max(each, 1.0), 1, stride))
-    return Plan(np.flatnonzero(often), tickets, moves, stride, local, strong, pairs, yards, branches, likely)
+    return Plan(np.flatnonzero(often), tickets, moves, stride, local, strong, pairs, yards, branches, likely,
+                duos_of(scene, strong))  # fmt: skip
 
 
 def weighed(plan: Plan, sizes: Floats) -> Plan:
@@ -122,16 +126,25 @@ def blocks_of(scene: Scene, tickets: Ints) -> tuple[Ints, Ints]:
 def strong_events(scene: Scene, theta: Floats, chance: Floats) -> Ints:
     """Events with few givers and receivers, one of whom is likely to infect another, and that may have done it."""
     found = []
-    for e in range(len(scene.event_kind)):
+    for e in np.flatnonzero(small_pairs(scene)):
         gives = slice(scene.give_ptr[e], scene.give_ptr[e + 1])
         givers, takers = scene.give[gives], scene.take[scene.take_ptr[e] : scene.take_ptr[e + 1]]
-        if not (0 < len(givers) <= _FEW and 0 < len(takers) <= _FEW):
-            continue
         share = float(scene.give_share[gives].max()) * theta[len(PRESSURES) + scene.event_kind[e]]
         likely = -np.expm1(scene.event_objects[e] * np.log1p(-min(share, 1.0 - 1e-15))) >= _STRONG
         if likely and max(chance[givers].max(), chance[takers].max()) > _REMOTE:
             found.append(e)
     return np.array(found, dtype=np.int64)
+
+
+def duos_of(scene: Scene, strong: Ints) -> Ints:
+    """Giver, receiver, event (pairs, 3) of strong events where the receiver is a known case and the giver is none."""
+    cases = findings(scene)
+    return np.array([
+        (i, j, e) for e in strong
+        for i in scene.give[scene.give_ptr[e] : scene.give_ptr[e + 1]]
+        for j in scene.take[scene.take_ptr[e] : scene.take_ptr[e + 1]]
+        if j in cases and i not in cases
+    ], dtype=np.int64).reshape(-1, 3)  # fmt: skip
 
 
 @dataclass
@@ -182,7 +195,8 @@ class Chain:
         numbers[OFTEN], numbers[MOVES], numbers[STRIDE], numbers[TURN] = n, plan.moves, plan.stride, 0
         numbers[STRONG], numbers[PAIRS], numbers[LOCAL] = len(plan.strong), plan.pairs, plan.local
         numbers[TICKETS], numbers[BRANCHES], numbers[YARDS] = len(tickets), plan.branches, len(plan.yards)
-        numbers[LIKELY] = len(plan.likely)
+        numbers[LIKELY], numbers[DUOS] = len(plan.likely), len(plan.duos)
+        state.wholes("duo")[: plan.duos.size] = plan.duos.ravel()
         state.wholes("likely")[: len(plan.likely)] = plan.likely
         state.wholes("yards")[: len(plan.yards)] = plan.yards
         ptr, block = blocks_of(self.scene, plan.tickets)

@@ -1,49 +1,95 @@
-"""Compiled: the move of a pair. A giver and the receiver that it infected come and go together."""
+"""Compiled: moves of a pair. A giver and the receiver that it infected come and go together; or a giver comes or goes
+while a receiver that stays infected, mostly a known case, is infected anew.
+"""
 
 from __future__ import annotations
 
 import numpy as np
 
 from ashcomb.outbreak.compiled import lean
-from ashcomb.outbreak.kernel_colony import fixed, infect
+from ashcomb.outbreak.kernel_colony import fixed, infect, new_chance
 from ashcomb.outbreak.kernel_kept import listed, put_in, take_out
-from ashcomb.outbreak.kernel_pressure import gather
+from ashcomb.outbreak.kernel_pressure import gather, pressure_until
 from ashcomb.outbreak.kernel_state import onset_of
-from ashcomb.outbreak.kernel_way import draw_way, log_none, log_now, log_way, weigh
+from ashcomb.outbreak.kernel_way import draw_way, log_beyond, log_none, log_now, log_way, weigh
 from ashcomb.outbreak.layout import (
+    AT_BEFORE,
     AT_CHANCE,
+    AT_DUO,
+    AT_FIRST,
     AT_GIVE,
     AT_GIVE_PTR,
+    AT_IN_EVENT,
+    AT_IN_PTR,
+    AT_INFECTABLE,
     AT_LENGTH,
     AT_ONSET,
     AT_PLAN,
     AT_SOURCE,
     AT_STRONG,
+    AT_STRUCK,
     AT_TAKE,
     AT_TAKE_PTR,
     AT_TIME,
     AT_TURN,
     AT_WHEN,
+    DUOS,
     STRONG,
 )
 from ashcomb.outbreak.scene import NO, Floats, Ints
 
+_LEAST = 1e-4  # share of all ways below which a restricted one is not drawn
+
+
+@lean
+def _weight_until(
+    num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, j: int, count: int, until: float
+) -> float:
+    """Weight of the ways before a time."""
+    first = num[idx[AT_FIRST] + j]
+    if until <= first:
+        return 0.0
+    last = min(until, num[idx[AT_INFECTABLE] + j])
+    weight = num[idx[AT_BEFORE] + j] + max(pressure_until(mem, pos, theta, count, first, last), 0.0)
+    for k in range(idx[idx[AT_IN_PTR] + j], idx[idx[AT_IN_PTR] + (j + 1)]):
+        e = idx[idx[AT_IN_EVENT] + k]
+        if mem[pos[AT_WHEN] + e] < until:
+            weight += mem[pos[AT_STRUCK] + e]
+    return weight
+
 
 @lean
 def _gain(
-    num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, j: int, e: int, adds: bool, gen: np.random.Generator
+    num: Floats,
+    idx: Ints,
+    mem: Floats,
+    pos: Ints,
+    theta: Floats,
+    j: int,
+    e: int,
+    adds: bool,
+    until: float,
+    gen: np.random.Generator,
 ) -> float:
-    """Infects colony j by event e (below 0: in any way), or deletes that infection; log of how much likelier it is
-    with it than without, against the density with which it is drawn.
+    """Infects colony j by event e (below 0: in any way before a time), or deletes that infection; log of how much
+    likelier it is with it than without, against the density with which it is drawn. Minus infinity, and nothing is
+    done, where there is hardly any such way.
     """
     count = gather(num, idx, mem, pos, theta, j)
     take_out(num, idx, mem, pos, theta, j, count)
     weight, free = weigh(num, idx, mem, pos, theta, j, count)
-    none = log_none(num, idx, mem, pos, theta, j, free)
+    none, whole = (log_none(num, idx, mem, pos, theta, j, free), weight)
+    if until < np.inf:
+        weight = _weight_until(num, idx, mem, pos, theta, j, count, until)
+        if weight < _LEAST * whole:
+            put_in(num, idx, mem, pos, theta, j, count)
+            return -np.inf if adds else np.inf
     if adds:
         source, time = (e, mem[pos[AT_WHEN] + e])
         if e < 0:
-            source, time = draw_way(num, idx, mem, pos, theta, j, count, weight, gen)
+            source, time = draw_way(num, idx, mem, pos, theta, j, count, whole, gen)
+            while time >= until:
+                source, time = draw_way(num, idx, mem, pos, theta, j, count, whole, gen)
         chance, turn, length = (gen.random(), gen.random(), gen.random())
         infect(mem, pos, j, source, time, onset_of(num, idx, time, chance), chance, turn, length)
     there = log_now(num, idx, mem, pos, theta, j, count)
@@ -82,9 +128,9 @@ def _back(
 def _pair_comes(
     num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, e: int, i: int, j: int, gen: np.random.Generator
 ) -> None:
-    gain = _gain(num, idx, mem, pos, theta, i, -1, True, gen)
+    gain = _gain(num, idx, mem, pos, theta, i, -1, True, np.inf, gen)
     if mem[pos[AT_TIME] + i] < mem[pos[AT_WHEN] + e] and gain > -np.inf:
-        gain += _gain(num, idx, mem, pos, theta, j, e, True, gen)
+        gain += _gain(num, idx, mem, pos, theta, j, e, True, np.inf, gen)
         if np.log(gen.random()) < gain:
             return
         _back(num, idx, mem, pos, theta, j, NO, np.inf, np.inf, 0.0, 1.0, 0.0)
@@ -99,8 +145,8 @@ def _pair_goes(
     chance, turn, length = (mem[pos[AT_CHANCE] + i], mem[pos[AT_TURN] + i], mem[pos[AT_LENGTH] + i])
     when, signs = (mem[pos[AT_TIME] + j], mem[pos[AT_ONSET] + j])
     place, shift, size = (mem[pos[AT_CHANCE] + j], mem[pos[AT_TURN] + j], mem[pos[AT_LENGTH] + j])
-    gain = _gain(num, idx, mem, pos, theta, j, e, False, gen)
-    gain += _gain(num, idx, mem, pos, theta, i, -1, False, gen)
+    gain = _gain(num, idx, mem, pos, theta, j, e, False, np.inf, gen)
+    gain += _gain(num, idx, mem, pos, theta, i, -1, False, np.inf, gen)
     if not np.log(gen.random()) < -gain:
         _back(num, idx, mem, pos, theta, i, source, time, onset, chance, turn, length)
         _back(num, idx, mem, pos, theta, j, e, when, signs, place, shift, size)
@@ -122,3 +168,76 @@ def toggle_pair(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, g
         _pair_comes(num, idx, mem, pos, theta, e, i, j, gen)
     elif pos[pos[AT_SOURCE] + i] != NO and pos[pos[AT_SOURCE] + j] == e:
         _pair_goes(num, idx, mem, pos, theta, e, i, j, gen)
+
+
+@lean
+def _anew(
+    num: Floats,
+    idx: Ints,
+    mem: Floats,
+    pos: Ints,
+    theta: Floats,
+    j: int,
+    keep: bool,
+    was: float,
+    onset: float,
+    chance: float,
+    turn: float,
+    length: float,
+    gen: np.random.Generator,
+) -> float:
+    """Infects the healthy colony j in any way; log of how much likelier it is so than healthy, against the density with
+    which it is drawn. keep: signs stay on their day, as of an infection at `was`; minus infinity, and healthy, where
+    they cannot.
+    """
+    count = gather(num, idx, mem, pos, theta, j)
+    take_out(num, idx, mem, pos, theta, j, count)
+    weight, free = weigh(num, idx, mem, pos, theta, j, count)
+    none = log_none(num, idx, mem, pos, theta, j, free)
+    source, time = draw_way(num, idx, mem, pos, theta, j, count, weight, gen)
+    if keep:
+        chance, gain = new_chance(num, idx, chance, onset, was, time) if time < onset < np.inf else (-1.0, 0.0)
+    else:
+        chance, turn, length, gain = (gen.random(), gen.random(), gen.random(), 0.0)
+        onset = onset_of(num, idx, time, chance)
+    if chance < 0.0:
+        gain = -np.inf
+    else:
+        there = log_beyond(num, idx, mem, pos, theta, j, count, source, time, onset, turn, length)
+        gain += there + np.log(weight) - none
+        infect(mem, pos, j, source, time, onset, chance, turn, length)
+        listed(mem, pos, j, True)
+    put_in(num, idx, mem, pos, theta, j, count)
+    return gain
+
+
+@lean
+def toggle_giver(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, gen: np.random.Generator) -> None:
+    """A giver infected before an event appears or goes, and a receiver that stays infected is infected anew, in any way
+    that there then is.
+
+    A giver alone could not go while the case has it from there, nor the case have it from a giver that is well.
+    """
+    d = pos[AT_DUO] + 3 * int(gen.random() * pos[pos[AT_PLAN] + DUOS])
+    i, j, until = (pos[d], pos[d + 1], mem[pos[AT_WHEN] + pos[d + 2]])
+    if pos[pos[AT_SOURCE] + j] == NO or fixed(num, idx, i):
+        return
+    if pos[pos[AT_SOURCE] + i] != NO and not mem[pos[AT_TIME] + i] < until:
+        return
+    source, time, onset = (pos[pos[AT_SOURCE] + i], mem[pos[AT_TIME] + i], mem[pos[AT_ONSET] + i])
+    chance, turn, length = (mem[pos[AT_CHANCE] + i], mem[pos[AT_TURN] + i], mem[pos[AT_LENGTH] + i])
+    by, when, signs = (pos[pos[AT_SOURCE] + j], mem[pos[AT_TIME] + j], mem[pos[AT_ONSET] + j])
+    place, shift, size = (mem[pos[AT_CHANCE] + j], mem[pos[AT_TURN] + j], mem[pos[AT_LENGTH] + j])
+    gain = -_gain(num, idx, mem, pos, theta, j, -1, False, np.inf, gen)
+    if source == NO:
+        gain += _gain(num, idx, mem, pos, theta, i, -1, True, until, gen)
+    else:
+        gain -= _gain(num, idx, mem, pos, theta, i, -1, False, until, gen)
+    if gain > -np.inf:
+        gain += _anew(num, idx, mem, pos, theta, j, gen.random() < 0.5, when, signs, place, shift, size, gen)
+    if not np.log(gen.random()) < gain:
+        if pos[pos[AT_SOURCE] + j] != NO:
+            _back(num, idx, mem, pos, theta, j, NO, np.inf, np.inf, 0.0, 1.0, 0.0)
+        if (pos[pos[AT_SOURCE] + i] == NO) != (source == NO):
+            _back(num, idx, mem, pos, theta, i, source, time, onset, chance, turn, length)
+        _back(num, idx, mem, pos, theta, j, by, when, signs, place, shift, size)

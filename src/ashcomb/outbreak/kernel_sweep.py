@@ -15,7 +15,7 @@ from ashcomb.outbreak.kernel_branch import regrow
 from ashcomb.outbreak.kernel_colony import visit
 from ashcomb.outbreak.kernel_dates import free_date, other_date, other_rate
 from ashcomb.outbreak.kernel_kept import rebuild
-from ashcomb.outbreak.kernel_pair import toggle_pair
+from ashcomb.outbreak.kernel_pair import toggle_giver, toggle_pair
 from ashcomb.outbreak.layout import (
     AT_EVENT_FROM,
     AT_EVENT_TO,
@@ -35,6 +35,7 @@ from ashcomb.outbreak.layout import (
     AT_WEIGHT,
     BRANCHES,
     COLONIES,
+    DUOS,
     EVENTS,
     LIKELY,
     LOCAL,
@@ -130,6 +131,8 @@ def sweep(
         regrow(num, idx, mem, pos, theta, gen)
     for _ in range(pos[plan + PAIRS]):
         toggle_pair(num, idx, mem, pos, theta, gen)
+    for _ in range(pos[plan + DUOS]):
+        toggle_giver(num, idx, mem, pos, theta, gen)
     large = _SMALL / max(n, 1)
     for e in range(idx[EVENTS]):
         if num[idx[AT_EVENT_TO] + e] > num[idx[AT_EVENT_FROM] + e]:

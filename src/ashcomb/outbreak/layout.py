@@ -36,6 +36,7 @@ STATE_WHOLES = (
     "source", "risk", "taken", "head", "after", "ahead", "who", "visits", "often", "ill", "spot", "plan",
     "strong", "tickets", "block", "mark", "by", "was", "was_source", "came", "block_ptr", "yards", "tree", "queue",
     "free", "told", "grew", "stayed", "likely", "stood",
+    "duo",
 )  # fmt: skip
 (
     AT_FIRST, AT_INFECTABLE, AT_END, AT_DEAD, AT_BEFORE, AT_STAY_FROM, AT_STAY_TO, AT_NEAR_FALL, AT_PRESENT,
@@ -59,9 +60,11 @@ STATE_WHOLES = (
     AT_SOURCE, AT_RISK, AT_TAKEN, AT_HEAD, AT_AFTER, AT_AHEAD, AT_WHO, AT_VISITS, AT_OFTEN, AT_ILL, AT_SPOT,
     AT_PLAN, AT_STRONG, AT_TICKETS, AT_BLOCK, AT_MARK, AT_BY, AT_WAS, AT_WAS_SOURCE, AT_CAME, AT_BLOCK_PTR, AT_YARDS,
     AT_TREE, AT_QUEUE, AT_FREE, AT_TOLD, AT_GREW, AT_STAYED, AT_LIKELY, AT_STOOD,
-) = range(40, 70)  # fmt: skip
-OFTEN, RARE, MOVES, STRIDE, TURN, STRONG, PAIRS, TICKETS, LOCAL, BRANCHES, YARDS, LIKELY = range(12)  # of `plan`
+    AT_DUO,
+) = range(40, 71)  # fmt: skip
+OFTEN, RARE, MOVES, STRIDE, TURN, STRONG, PAIRS, TICKETS, LOCAL, BRANCHES, YARDS, LIKELY, DUOS = range(13)  # of `plan`
 MOST_TICKETS, MOST_YARDS = 4, 8  # of one colony, of one apiary
+FEW = 4  # givers or receivers of a small event
 _HEAD = 8
 _GATHERED = (
     "speed", "low", "high", "mass", "base", "out_low", "out_high", "its_time", "its_onset", "its_dead", "its_end",
@@ -97,7 +100,8 @@ class State:
     often (n): colonies visited in every sweep.  ill, spot (n): infected rare colonies, and the place of each there.
     tally, visits (n): sum of the chances of being infected at the visits to each colony, and number of visits.
     stood (n): sweeps at whose end it was infected.
-    strong (m): events of which giver and receiver come and go together.
+    strong (m): events of which giver and receiver come and go together.  duo: giver, receiver, and event, one after the
+    other, of which the giver comes and goes while the receiver is infected anew.
     likely: rare colonies visited in every fourth sweep.  yards: apiaries whose branches grow anew, each as often as it
     is picked; grew, stayed (apiaries): colonies that grew there, and branches that changed.
     block_ptr, block: the block of each apiary, see `chain.blocks_of`.  free (m): healthy rare receivers.
@@ -106,7 +110,7 @@ class State:
     known.  was_*, came (n): the old and the new one.
     plan: colonies in `often`, in `ill`, births or deaths a sweep, every how manieth sweep visits all, sweeps so far,
     events in `strong`, moves of pairs a sweep, number of tickets, moves beside infected rare colonies a sweep, branches
-    a sweep, colonies in `yards`, in `likely`.
+    a sweep, entries of `yards`, of `likely`, pairs in `duo` (each once a sweep, on average).
     """
 
     def __init__(self, scene: Scene) -> None:
@@ -117,7 +121,8 @@ class State:
                  "old_struck": m, "old_log": m, "source": n, "risk": m, "taken": m, "who": room,
                  "head": places, "after": slots, "ahead": slots,
                  "weight": n, "tally": n, "kept": n, "visits": n, "stood": n, "often": n, "likely": n, "ill": n,
-                 "spot": n, "plan": 12, "strong": m, "tickets": MOST_TICKETS * n,
+                 "spot": n, "plan": 13, "duo": 3 * int(small_pairs(scene).sum()), "strong": m,
+                 "tickets": MOST_TICKETS * n,
                  "yards": MOST_YARDS * places, "grew": places, "stayed": places, "block_ptr": places + 1,
                  "block": slots, "stem_share": m, "free": m, "told": m}  # fmt: skip
         sizes |= dict.fromkeys(_GATHERED, room) | dict.fromkeys(_BRANCH, n)
@@ -135,7 +140,7 @@ class State:
         self.floats("soon")[:] = NEVER
         self.wholes("source")[:] = NO
         self.wholes("often")[:] = np.arange(n)
-        self.wholes("plan")[:] = (n, 0, 0, 1, 0, 0, 0, 0, 0, 0, 0, 0)
+        self.wholes("plan")[:] = (n, *(1 if k == STRIDE else 0 for k in range(1, 13)))
 
     def floats(self, name: str) -> Floats:
         """View of one field of floats."""
@@ -144,6 +149,12 @@ class State:
     def wholes(self, name: str) -> Ints:
         """View of one field of whole numbers."""
         return self.pos[self._begin[name] : self._begin[name] + self._size[name]]
+
+
+def small_pairs(scene: Scene) -> Ints:
+    """Pairs of a giver and a receiver of each event (m) that has few of both; 0 for the others."""
+    givers, takers = np.diff(scene.give_ptr), np.diff(scene.take_ptr)
+    return np.where((givers <= FEW) & (takers <= FEW), givers * takers, 0)
 
 
 def packed(scene: Scene) -> Packed:
