@@ -50,6 +50,7 @@ from ashcomb.outbreak.layout import (
 from ashcomb.outbreak.scene import NO, Floats, Ints
 
 _EVERY = 4  # sweeps to a visit of the likelier ones of the rare colonies
+_AGAIN = 6  # moves a sweep for each giver of a known case: they are few
 _SMALL = 2000.0  # colonies; in larger scenes moves that sum over all of them are rarer
 
 
@@ -131,7 +132,7 @@ def sweep(
         regrow(num, idx, mem, pos, theta, gen)
     for _ in range(pos[plan + PAIRS]):
         toggle_pair(num, idx, mem, pos, theta, gen)
-    for _ in range(pos[plan + DUOS]):
+    for _ in range(_AGAIN * pos[plan + DUOS]):
         toggle_giver(num, idx, mem, pos, theta, gen)
     large = _SMALL / max(n, 1)
     for e in range(idx[EVENTS]):

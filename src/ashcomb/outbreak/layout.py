@@ -110,7 +110,7 @@ class State:
     known.  was_*, came (n): the old and the new one.
     plan: colonies in `often`, in `ill`, births or deaths a sweep, every how manieth sweep visits all, sweeps so far,
     events in `strong`, moves of pairs a sweep, number of tickets, moves beside infected rare colonies a sweep, branches
-    a sweep, entries of `yards`, of `likely`, pairs in `duo` (each once a sweep, on average).
+    a sweep, entries of `yards`, of `likely`, pairs in `duo`.
     """
 
     def __init__(self, scene: Scene) -> None:
