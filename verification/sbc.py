@@ -49,9 +49,18 @@ def scene() -> Scene:
 
 SCENE = scene()
 _NOBODY = np.zeros(0, dtype=np.int64)
-_GIFTS = np.array([(0, 1, 0), (0, 4, 0), (3, 1, 0), (3, 4, 0), (1, 0, 1), (1, 3, 1), (4, 0, 1), (4, 3, 1)])
+_GIFTS = (
+    (0, 1, 0),
+    (0, 4, 0),
+    (3, 1, 0),
+    (3, 4, 0),
+    (1, 0, 1),
+    (1, 3, 1),
+    (4, 0, 1),
+    (4, 3, 1),
+)  # giver, receiver, event
 BRANCHES = Plan(_NOBODY, np.ones(5, dtype=np.int64), 2, 6, yards=np.array([0, 1]), branches=4)  # do most of the work
-GIVERS = Plan(_NOBODY, np.ones(5, dtype=np.int64), 1, 6, duos=_GIFTS)  # the same of givers that come and go
+DUOS = Plan(_NOBODY, np.ones(5, dtype=np.int64), 1, 6, duos=np.array([*_GIFTS, *((j, i, -1) for i, j, _ in _GIFTS)]))
 
 
 def one(seed: int, faults: tuple[str, ...] = ("",), plan: Plan | None = None) -> np.ndarray:

@@ -139,11 +139,13 @@ def test_a_branch_and_the_stem_give_to_the_same():
 
 @pytest.mark.parametrize("looks", list(LOOKS))
 @pytest.mark.parametrize("colonies", [3, 4])
-def test_givers_that_come_and_go(looks, colonies):
-    """A giver appears or goes while a receiver is infected anew; a birth or death a sweep beside such moves."""
+@pytest.mark.parametrize("side", ["giver", "receiver"])
+def test_one_side_that_comes_and_goes(looks, colonies, side):
+    """A giver or receiver appears or goes while the other is infected anew; a birth or death a sweep beside that."""
     scene, used = dated(looks, colonies)
     chance, number, _ = exact(scene, used.vector(), None, 2)
-    pairs = [(i, j, e) for e in range(3) for i in gives(scene, e) for j in takes(scene, e)]
+    pairs = [(i, j, e) if side == "giver" else (j, i, -1)
+             for e in range(3) for i in gives(scene, e) for j in takes(scene, e)]  # fmt: skip
     none, tickets = np.zeros(0, dtype=np.int64), np.arange(1, colonies + 1)
     got, many = planned(scene, used, Plan(none, tickets, 1, 10**9, duos=np.array(pairs)))
     assert np.all(np.abs(got - chance) < 0.014), (got, chance)

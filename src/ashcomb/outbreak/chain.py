@@ -137,14 +137,18 @@ def strong_events(scene: Scene, theta: Floats, chance: Floats) -> Ints:
 
 
 def duos_of(scene: Scene, strong: Ints) -> Ints:
-    """Giver, receiver, event (pairs, 3) of strong events where the receiver is a known case and the giver is none."""
-    cases = findings(scene)
-    return np.array([
-        (i, j, e) for e in strong
-        for i in scene.give[scene.give_ptr[e] : scene.give_ptr[e + 1]]
-        for j in scene.take[scene.take_ptr[e] : scene.take_ptr[e + 1]]
-        if j in cases and i not in cases
-    ], dtype=np.int64).reshape(-1, 3)  # fmt: skip
+    """Pairs of a known case and another at strong events: the other, the case, and the event or, where the case gives,
+    -1; shape (pairs, 3).
+    """
+    cases, found = findings(scene), []
+    for e in strong:
+        for i in scene.give[scene.give_ptr[e] : scene.give_ptr[e + 1]]:
+            for j in scene.take[scene.take_ptr[e] : scene.take_ptr[e + 1]]:
+                if j in cases and i not in cases:
+                    found.append((i, j, e))
+                elif i in cases and j not in cases:
+                    found.append((j, i, -1))
+    return np.array(found, dtype=np.int64).reshape(-1, 3)
 
 
 @dataclass

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from ashcomb.outbreak.posterior import Draws
 
 _BATCHES = 20
-_ANEW = 16  # apiaries with the least sizes by batches, whose sizes are computed anew from all draws: batches are noisy
+_ANEW = 16  # apiaries and colonies with the least sizes by batches, whose sizes are looked at anew
 _AT_ONCE = 8192  # colonies looked at together
 Tallies = list[tuple[Floats, Ints, Ints]]
 
@@ -215,7 +215,12 @@ def _some_colonies(pieces: Tallies, span: int, chains: int) -> tuple[Floats, Flo
     errors = count * (second + part[:, None] * apart)
     total = np.full(len(chance), float(count * span))
     ess, agree = _sizes(chance[:, None] + errors, chance * (1.0 - chance), total, chains)
-    return chance, np.sqrt((errors**2).sum(axis=1) / max(count - 1, 1) / count), ess, agree
+    error = np.sqrt((errors**2).sum(axis=1) / max(count - 1, 1) / count)
+    for j in np.argsort(ess, kind="stable")[:_ANEW]:
+        worth = effective_size(errors[j].reshape(chains, -1)) / count  # pieces of a slow colony hang together
+        if 0.0 < worth < 1.0:
+            error[j], ess[j] = error[j] / np.sqrt(worth), ess[j] * worth
+    return chance, error, ess, agree
 
 
 def _part_of_first(wanted: Floats, square: Floats, chance: Floats) -> Floats:

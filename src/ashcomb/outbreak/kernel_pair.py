@@ -1,5 +1,5 @@
-"""Compiled: moves of a pair. A giver and the receiver that it infected come and go together; or a giver comes or goes
-while a receiver that stays infected, mostly a known case, is infected anew.
+"""Compiled: moves of a pair. A giver and the receiver that it infected come and go together; or one of them comes or
+goes while the other, which stays infected, mostly a known case, is infected anew.
 """
 
 from __future__ import annotations
@@ -212,32 +212,41 @@ def _anew(
 
 
 @lean
-def toggle_giver(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, gen: np.random.Generator) -> None:
-    """A giver infected before an event appears or goes, and a receiver that stays infected is infected anew, in any way
-    that there then is.
+def toggle_duo(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, gen: np.random.Generator) -> None:
+    """A colony appears or goes, and another that stays infected, mostly a known case, is infected anew in any way.
 
-    A giver alone could not go while the case has it from there, nor the case have it from a giver that is well.
+    Either a giver of an event, infected before it, and the receiver anew: the giver alone could not go while the case
+    has it from there. Or a receiver, and the giver anew: the giver's day alone could not pass the day of the event.
     """
     d = pos[AT_DUO] + 3 * int(gen.random() * pos[pos[AT_PLAN] + DUOS])
-    i, j, until = (pos[d], pos[d + 1], mem[pos[AT_WHEN] + pos[d + 2]])
+    i, j, gives = (pos[d], pos[d + 1], pos[d + 2] >= 0)
     if pos[pos[AT_SOURCE] + j] == NO or fixed(num, idx, i):
         return
+    until = mem[pos[AT_WHEN] + pos[d + 2]] if gives else np.inf
     if pos[pos[AT_SOURCE] + i] != NO and not mem[pos[AT_TIME] + i] < until:
         return
     source, time, onset = (pos[pos[AT_SOURCE] + i], mem[pos[AT_TIME] + i], mem[pos[AT_ONSET] + i])
     chance, turn, length = (mem[pos[AT_CHANCE] + i], mem[pos[AT_TURN] + i], mem[pos[AT_LENGTH] + i])
     by, when, signs = (pos[pos[AT_SOURCE] + j], mem[pos[AT_TIME] + j], mem[pos[AT_ONSET] + j])
     place, shift, size = (mem[pos[AT_CHANCE] + j], mem[pos[AT_TURN] + j], mem[pos[AT_LENGTH] + j])
-    gain = -_gain(num, idx, mem, pos, theta, j, -1, False, np.inf, gen)
-    if source == NO:
-        gain += _gain(num, idx, mem, pos, theta, i, -1, True, until, gen)
-    else:
+    there, gain = (source != NO, 0.0)
+    if there and not gives:
         gain -= _gain(num, idx, mem, pos, theta, i, -1, False, until, gen)
+    gain -= _gain(num, idx, mem, pos, theta, j, -1, False, np.inf, gen)
+    if gives:
+        more = _gain(num, idx, mem, pos, theta, i, -1, not there, until, gen)
+        gain += -more if there else more
     if gain > -np.inf:
         gain += _anew(num, idx, mem, pos, theta, j, gen.random() < 0.5, when, signs, place, shift, size, gen)
+    if gain > -np.inf and not there and not gives:
+        gain += _gain(num, idx, mem, pos, theta, i, -1, True, until, gen)
     if not np.log(gen.random()) < gain:
+        if not gives and pos[pos[AT_SOURCE] + i] != NO:
+            _back(num, idx, mem, pos, theta, i, NO, np.inf, np.inf, 0.0, 1.0, 0.0)
         if pos[pos[AT_SOURCE] + j] != NO:
             _back(num, idx, mem, pos, theta, j, NO, np.inf, np.inf, 0.0, 1.0, 0.0)
-        if (pos[pos[AT_SOURCE] + i] == NO) != (source == NO):
+        if gives and (pos[pos[AT_SOURCE] + i] == NO) == there:
             _back(num, idx, mem, pos, theta, i, source, time, onset, chance, turn, length)
         _back(num, idx, mem, pos, theta, j, by, when, signs, place, shift, size)
+        if there and not gives:
+            _back(num, idx, mem, pos, theta, i, source, time, onset, chance, turn, length)

@@ -15,7 +15,7 @@ from ashcomb.outbreak.kernel_branch import regrow
 from ashcomb.outbreak.kernel_colony import visit
 from ashcomb.outbreak.kernel_dates import free_date, other_date, other_rate
 from ashcomb.outbreak.kernel_kept import rebuild
-from ashcomb.outbreak.kernel_pair import toggle_giver, toggle_pair
+from ashcomb.outbreak.kernel_pair import toggle_duo, toggle_pair
 from ashcomb.outbreak.layout import (
     AT_EVENT_FROM,
     AT_EVENT_TO,
@@ -50,7 +50,7 @@ from ashcomb.outbreak.layout import (
 from ashcomb.outbreak.scene import NO, Floats, Ints
 
 _EVERY = 4  # sweeps to a visit of the likelier ones of the rare colonies
-_AGAIN = 6  # moves a sweep for each giver of a known case: they are few
+_AGAIN = 6  # moves a sweep for each pair of a known case and another: they are few
 _SMALL = 2000.0  # colonies; in larger scenes moves that sum over all of them are rarer
 
 
@@ -133,7 +133,7 @@ def sweep(
     for _ in range(pos[plan + PAIRS]):
         toggle_pair(num, idx, mem, pos, theta, gen)
     for _ in range(_AGAIN * pos[plan + DUOS]):
-        toggle_giver(num, idx, mem, pos, theta, gen)
+        toggle_duo(num, idx, mem, pos, theta, gen)
     large = _SMALL / max(n, 1)
     for e in range(idx[EVENTS]):
         if num[idx[AT_EVENT_TO] + e] > num[idx[AT_EVENT_FROM] + e]:

@@ -100,8 +100,8 @@ class State:
     often (n): colonies visited in every sweep.  ill, spot (n): infected rare colonies, and the place of each there.
     tally, visits (n): sum of the chances of being infected at the visits to each colony, and number of visits.
     stood (n): sweeps at whose end it was infected.
-    strong (m): events of which giver and receiver come and go together.  duo: giver, receiver, and event, one after the
-    other, of which the giver comes and goes while the receiver is infected anew.
+    strong (m): events of which giver and receiver come and go together.  duo: a colony that comes and goes, one that
+    is infected anew, and an event to which the first gives, or -1 where it receives; one after the other.
     likely: rare colonies visited in every fourth sweep.  yards: apiaries whose branches grow anew, each as often as it
     is picked; grew, stayed (apiaries): colonies that grew there, and branches that changed.
     block_ptr, block: the block of each apiary, see `chain.blocks_of`.  free (m): healthy rare receivers.
@@ -121,7 +121,7 @@ class State:
                  "old_struck": m, "old_log": m, "source": n, "risk": m, "taken": m, "who": room,
                  "head": places, "after": slots, "ahead": slots,
                  "weight": n, "tally": n, "kept": n, "visits": n, "stood": n, "often": n, "likely": n, "ill": n,
-                 "spot": n, "plan": 13, "duo": 3 * int(small_pairs(scene).sum()), "strong": m,
+                 "spot": n, "plan": 13, "duo": 6 * int(small_pairs(scene).sum()), "strong": m,
                  "tickets": MOST_TICKETS * n,
                  "yards": MOST_YARDS * places, "grew": places, "stayed": places, "block_ptr": places + 1,
                  "block": slots, "stem_share": m, "free": m, "told": m}  # fmt: skip
