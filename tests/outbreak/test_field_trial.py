@@ -240,7 +240,7 @@ def test_rows_of_one_world_are_joined_and_rare_ways_search_every_eighth(tmp_path
         (tmp_path / f"{name}.jsonl").write_text(json.dumps(row) + "\n")
     assert rows(tmp_path, "search*.jsonl") == [first | {"renewed": {"engine": [3.0, 4.0], "true record": [5.0, 6.0]}}]
     assert asked(8) == [*ALL]
-    assert asked(9) == ["engine", "engine, fitted", "rule of thumb"]
+    assert asked(9) == ["engine", "engine, rates sampled", "engine, fitted", "rule of thumb"]
     assert asked(9, ["true record"]) == []
 
 

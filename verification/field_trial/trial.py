@@ -13,7 +13,7 @@ from verification.field_trial.search import Chances, by_chances, by_habit, one_s
 from verification.field_trial.thumb import Thumb
 from verification.field_trial.world import World, world
 
-from ashcomb.outbreak.rates import NAMES, Rates, rates
+from ashcomb.outbreak.rates import NAMES, PRESSURES, Rates, rates
 from ashcomb.outbreak.scene import Scene
 from ashcomb.sources.library import value
 
@@ -21,7 +21,7 @@ Works = dict[str, list[float]]  # way of searching: work until 80 % and until 95
 ABLATIONS = ("true record", "true record and laws")
 EVERY = 8  # every eighth world is searched in the ways that show what limits it
 RARE = ("engine, drive not counted", *ABLATIONS)
-ALL = ("engine", "engine, fitted", "rule of thumb", *RARE)
+ALL = ("engine", "engine, rates sampled", "engine, fitted", "rule of thumb", *RARE)
 PROPHET = 0.999  # chance of every hive with signs, for one who knows them; a look can still miss
 
 
@@ -53,6 +53,8 @@ def _belief(made: World, way: str) -> Chances:
     match way:
         case "engine" | "engine, drive not counted":
             return engine(made, made.told, rates())
+        case "engine, rates sampled":
+            return engine(made, made.told, rates(PRESSURES[:4]))
         case "engine, fitted":
             return engine(made, made.fitted, _replaced(FITTED, "as in other outbreaks of the trial"))
         case "rule of thumb":
