@@ -8,8 +8,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 from verification.field_trial.reliability import bands, engine, given, skill
-from verification.field_trial.run import EVERY, limit_table, ratio_table, worlds
-from verification.field_trial.trial import ratio, trial
+from verification.field_trial.run import limit_table, ratio_table, worlds
+from verification.field_trial.trial import asked, ratio, trial
 
 pytestmark = pytest.mark.hours
 OUTBREAKS, SEARCHES, FIRST = 500, 200, 2000
@@ -31,7 +31,7 @@ def test_hives_given_ten_to_twenty_in_a_hundred_are_infected_as_often() -> None:
 @pytest.mark.timeout(12 * 3600)
 def test_the_work_of_a_search_against_the_habits_of_today(tmp_path: Path) -> None:
     """Prints the ratios. Holds only what the trial has shown so far: counting the drive is better than not."""
-    found = [trial(seed, seed % EVERY == 0, seed % EVERY == 0) for seed in range(SEARCHES)]
+    found = [trial(seed, asked(seed)) for seed in range(SEARCHES)]
     (tmp_path / "search.jsonl").write_text("".join(json.dumps(row) + "\n" for row in found))
     print(tmp_path, worlds(found), ratio_table(found), limit_table(found), sep="\n\n")
     for share in (0, 1):

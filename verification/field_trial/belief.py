@@ -38,7 +38,7 @@ class Belief:
     """
 
     def __init__(self, scene: Scene, rates: Rates, seed: int, notice: Range, chains: int = 4, burn: int = 40,
-                 sweeps: int = 120, thin: int = 12, first: int = 4) -> None:  # fmt: skip
+                 sweeps: int = 240, thin: int = 6, first: int = 4) -> None:  # fmt: skip
         self.scene, self.sweeps, self.thin = scene, sweeps, thin
         self.left = left_after(notice)
         self.memory = packed(scene)

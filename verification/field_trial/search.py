@@ -19,7 +19,7 @@ from ashcomb.outbreak.scene import Floats
 OPEN, DRIVE = 1.0, 10.0
 SHARES = (0.8, 0.95)
 PASSES = 12
-UNSEEN = 0.003  # no chance counts as less before a look: of hives given less, more were infected (calibration page)
+UNSEEN = 0.003  # no chance counts as less before a look: below it the few draws of a search cannot tell hives apart
 
 
 class Chances(Protocol):
@@ -150,7 +150,8 @@ def _next(search: Search, chance: Floats, left: Floats, drive: bool, least: floa
     opened = chance > 0.0
     standing, apiaries = search.world.standing[opened], len(search.world.xy)
     hives = np.bincount(standing, minlength=apiaries)
-    finds = np.bincount(standing, chance[opened], apiaries)
+    seen = 1.0 - left[np.minimum(search.looks + 1, len(left) - 1)] / left[np.minimum(search.looks, len(left) - 2)]
+    finds = np.bincount(standing, (chance * seen)[opened], apiaries)
     work = OPEN * hives + np.where(np.arange(apiaries) == search.here, 0.0, DRIVE)
     place = int(np.argmax(finds / np.maximum(work, OPEN)))
     return [j for j in _likeliest(search, chance, place) if opened[j]]

@@ -3,7 +3,8 @@
 A hive that is sick in one draw of two hundred cannot be told from one that never is. But each draw says which hives
 were sick when; from that follows, for every other hive, how likely it was infected since and shows signs by now, looks
 without signs counted. Means over draws of such chances are far steadier than counts. Hives that a draw needs as
-links between others, and found ones, keep their count. Left out: what a hive infected so would have done to others.
+links between others, and found ones, keep their count. A hive infected so is taken to have infected nobody, and the
+chance of that is part of it. Left out: remissions, and that the others were not all there to be infected all the time.
 """
 
 from __future__ import annotations
@@ -28,9 +29,7 @@ class Smooth:
             there = (self.grid >= scene.stay_from[s]) & (self.grid < scene.stay_to[s])
             self.place[there, scene.stay_of[s]] = scene.stay_place[s]
         susceptible = (self.grid[:, None] >= scene.first) & (self.grid[:, None] < scene.infectable)
-        self.signs, self.latent = _reach(scene, self.grid, now)
-        self.signs = np.where(susceptible, self.signs, 0.0)
-        self.latent = np.where(susceptible, self.latent, 0.0)
+        self.susceptible = susceptible
         self.fall = np.zeros((places, places))
         owner = np.repeat(np.arange(places), np.diff(scene.near_ptr))
         self.fall[owner, scene.near] = scene.near_fall
@@ -39,6 +38,36 @@ class Smooth:
         mid = (scene.event_from + scene.event_to) / 2
         self.gave_at = np.where(np.isnan(scene.give_time), mid[self.giver], scene.give_time)
         self.bin = np.clip((mid / STEP).astype(int), 0, len(self.grid) - 1)
+        self.theta = np.zeros(0)
+
+    def _reached(self, theta: Floats) -> None:
+        """Prepares for rates, if they are not those of the last draw."""
+        if np.array_equal(theta, self.theta):
+            return
+        latent = theta[PRESSURES.index("latent")]
+        self.theta, given = theta.copy(), self.given(theta)
+        signs, none = _reach(self.scene, self.grid, self.now, given, latent)
+        self.signs, self.latent = np.where(self.susceptible, signs, 0.0), np.where(self.susceptible, none, 0.0)
+
+    def given(self, theta: Floats) -> Floats:
+        """What each colony, with signs since the first day, would have done to all others by each edge of a step.
+
+        Expected infections, shape (steps + 1, n), as if all that live there then could be infected.
+        """
+        scene, (_, touching, apiary, robbing, *_) = self.scene, theta[: len(PRESSURES)]
+        there = np.zeros((len(self.grid), len(self.fall)))
+        for here, open_to, row in zip(self.place, self.susceptible, there, strict=True):
+            np.add.at(row, here[open_to & (here >= 0)], 1.0)
+        felt = np.take_along_axis(apiary * there + robbing * there @ self.fall, np.maximum(self.place, 0), 1)
+        rate = np.where(self.place >= 0, felt - apiary, 0.0)
+        for side in scene.touching.T:
+            rate += (touching - apiary) * ((side >= 0) & (self.place == self.place[:, side]) & (self.place >= 0))
+        done = STEP * np.maximum(rate, 0.0)
+        takers = np.diff(scene.take_ptr)[self.giver]
+        chance = np.minimum(scene.give_share * theta[len(PRESSURES) + scene.event_kind[self.giver]], 0.999)
+        at = np.clip((self.gave_at / STEP).astype(int), 0, len(self.grid) - 1)
+        np.add.at(done, (at, scene.give), -np.log1p(-chance) * scene.event_objects[self.giver] * takers)
+        return np.concatenate([np.zeros((1, done.shape[1])), np.cumsum(done, axis=0)])
 
     def chances(
         self, colony: Ints, time: Floats, onset: Floats, leaf: np.ndarray, theta: Floats
@@ -47,6 +76,7 @@ class Smooth:
 
         colony, time, onset: of those infected in the draw.  leaf: which of them infected nobody.
         """
+        self._reached(theta)
         scene, (ground, touching, apiary, robbing, latent, _) = self.scene, theta[: len(PRESSURES)]
         n = len(scene.first)
         t = self.grid[:, None]
@@ -80,8 +110,11 @@ class Smooth:
         return np.maximum(shows, 0.0), np.maximum(hides, 0.0)
 
 
-def _reach(scene: Scene, grid: Floats, now: float) -> tuple[Floats, Floats]:
-    """For each day of infection and colony: chance of signs by now, looks without signs so far; chance of none yet."""
+def _reach(scene: Scene, grid: Floats, now: float, given: Floats, latent: float) -> tuple[Floats, Floats]:
+    """For each day of infection and colony: chance of signs by now; of none yet. Both with looks without signs so far.
+
+    And with nobody infected by it. given: see `Smooth.given`.  latent: how much it gives before its signs.
+    """
     n, steps = len(scene.first), len(scene.quantile) - 1
     brood = np.interp(grid, np.arange(len(scene.brood)), scene.brood)
     chance = np.arange(steps + 1) / steps
@@ -99,4 +132,7 @@ def _reach(scene: Scene, grid: Floats, now: float) -> tuple[Floats, Floats]:
     for k in np.flatnonzero((scene.look_worth > 0.0) & (scene.look_time < now)):
         before = edges[1:] <= scene.look_time[k]
         unseen[before, owner[k]] += np.log1p(-min(float(scene.look_worth[k]), 0.999))
-    return starts @ np.exp(unseen), np.repeat(1.0 - by[:, -1:], n, axis=1)
+    middle = (given[1:] + given[:-1]) / 2
+    spared = np.exp(-latent * (given[-1] - middle))  # if it never showed signs
+    shows = spared * (starts @ np.exp(unseen - (1.0 - latent) * (given[-1] - middle)))
+    return shows, spared * (1.0 - by[:, -1:])
