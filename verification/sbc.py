@@ -60,7 +60,9 @@ _GIFTS = (
     (4, 3, 1),
 )  # giver, receiver, event
 BRANCHES = Plan(_NOBODY, np.ones(5, dtype=np.int64), 2, 6, yards=np.array([0, 1]), branches=4)  # do most of the work
-DUOS = Plan(_NOBODY, np.ones(5, dtype=np.int64), 1, 6, duos=np.array([*_GIFTS, *((j, i, -1) for i, j, _ in _GIFTS)]))
+DUOS = Plan(
+    _NOBODY, np.ones(5, dtype=np.int64), 1, 6, duos=np.array([*_GIFTS, *((j, i, -1) for i, j, _ in _GIFTS)]), anew=16
+)
 
 
 def one(seed: int, faults: tuple[str, ...] = ("",), plan: Plan | None = None) -> np.ndarray:

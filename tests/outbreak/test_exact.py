@@ -147,7 +147,7 @@ def test_one_side_that_comes_and_goes(looks, colonies, side):
     pairs = [(i, j, e) if side == "giver" else (j, i, -1)
              for e in range(3) for i in gives(scene, e) for j in takes(scene, e)]  # fmt: skip
     none, tickets = np.zeros(0, dtype=np.int64), np.arange(1, colonies + 1)
-    got, many = planned(scene, used, Plan(none, tickets, 1, 10**9, duos=np.array(pairs)))
+    got, many = planned(scene, used, Plan(none, tickets, 1, 10**9, duos=np.array(pairs), anew=8))
     assert np.all(np.abs(got - chance) < 0.014), (got, chance)
     assert np.all(np.abs(many - number) < 0.014), (many, number)
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from ashcomb.outbreak.layout import (
+    ANEW,
     BRANCHES,
     DUOS,
     LIKELY,
@@ -31,9 +32,10 @@ from ashcomb.outbreak.scene import BEFORE, NEVER, NO, PRESSURE, Floats, Ints, Sc
 from ashcomb.outbreak.season import BroodClock
 
 PIECES = 64  # sums of chances are kept for so many pieces of a chain at most, then joined two by two
-_OFTEN, _LIKELY, _TICKET, _SHARE = 0.5, 0.04, 0.05, 3.0
+_OFTEN, _LIKELY, _TICKET, _SHARE = 0.5, 0.04, 0.05, 2.5
 _MOVES, _LOCAL = 0.02, 1.0  # births or deaths a sweep for each ticket; beside infected ones, for each of them
 _BRANCHES, _VAIN = 1.0, 100  # branches a sweep for each apiary; colonies grown in vain for one that stays, at most
+_ANEW, _AGAIN = 0.02, 6  # share of all other work; for each pair at most
 _HALVES = 2.0  # entries among the yards of an apiary that changes as most do
 _STRONG = 0.15  # chance of one giver to infect one receiver
 _REMOTE = 1e-3  # chance of infection below which nobody asks what came with it
@@ -53,7 +55,8 @@ class Plan:
     moves: births or deaths a sweep; local: the same beside infected colonies.  stride: every how manieth sweep visits
     all.  strong: events of which a giver and a receiver come and go together; pairs: such moves a sweep.
     yards: apiaries whose branches grow anew, each as often as it is picked; branches: such moves a sweep.
-    likely: rare colonies visited in every fourth sweep.  duos: see `duos_of`.
+    likely: rare colonies visited in every fourth sweep.  duos: see `duos_of`; anew: such moves
+    a sweep.
     """
 
     often: Ints
@@ -67,6 +70,7 @@ class Plan:
     branches: int = 0
     likely: Ints = field(default_factory=_none)
     duos: Ints = field(default_factory=_none)
+    anew: int = 0
 
 
 def first_plan(scene: Scene) -> Plan:
@@ -97,8 +101,10 @@ def plan_of(scene: Scene, theta: Floats, chance: Floats, stride: int, yards: Int
     likely = np.flatnonzero((chance >= _LIKELY) & ~often)
     each = 3.0 * (int(often.sum()) + rare) + moves + local + 2.0 * pairs + 4.0 * branches + 0.25 * len(likely)
     stride = int(np.clip(_SHARE * len(chance) / max(each, 1.0), 1, stride))
+    duos = duos_of(scene, strong)
+    anew = int(np.clip(_ANEW * each, len(duos), _AGAIN * len(duos)))
     return Plan(np.flatnonzero(often), tickets, moves, stride, local, strong, pairs, yards, branches, likely,
-                duos_of(scene, strong))  # fmt: skip
+                duos, anew)  # fmt: skip
 
 
 def weighed(plan: Plan, sizes: Floats) -> Plan:
@@ -199,7 +205,7 @@ class Chain:
         numbers[OFTEN], numbers[MOVES], numbers[STRIDE], numbers[TURN] = n, plan.moves, plan.stride, 0
         numbers[STRONG], numbers[PAIRS], numbers[LOCAL] = len(plan.strong), plan.pairs, plan.local
         numbers[TICKETS], numbers[BRANCHES], numbers[YARDS] = len(tickets), plan.branches, len(plan.yards)
-        numbers[LIKELY], numbers[DUOS] = len(plan.likely), len(plan.duos)
+        numbers[LIKELY], numbers[DUOS], numbers[ANEW] = len(plan.likely), len(plan.duos), plan.anew
         state.wholes("duo")[: plan.duos.size] = plan.duos.ravel()
         state.wholes("likely")[: len(plan.likely)] = plan.likely
         state.wholes("yards")[: len(plan.yards)] = plan.yards

@@ -14,6 +14,7 @@ if TYPE_CHECKING:
 
 _BATCHES = 20
 _ANEW = 16  # apiaries and colonies with the least sizes by batches, whose sizes are looked at anew
+_CLEAR = 2.0  # standard errors from which a correlation of neighbouring pieces is more than noise
 _AT_ONCE = 8192  # colonies looked at together
 Tallies = list[tuple[Floats, Ints, Ints]]
 
@@ -217,8 +218,9 @@ def _some_colonies(pieces: Tallies, span: int, chains: int) -> tuple[Floats, Flo
     ess, agree = _sizes(chance[:, None] + errors, chance * (1.0 - chance), total, chains)
     error = np.sqrt((errors**2).sum(axis=1) / max(count - 1, 1) / count)
     for j in np.argsort(ess, kind="stable")[:_ANEW]:
-        worth = effective_size(errors[j].reshape(chains, -1)) / count  # pieces of a slow colony hang together
-        if 0.0 < worth < 1.0:
+        parts = errors[j].reshape(chains, -1)
+        if (parts[:, 1:] * parts[:, :-1]).sum() > _CLEAR / np.sqrt(count) * (parts**2).sum():
+            worth = min(effective_size(parts) / count, 1.0)  # pieces of a slow colony hang together
             error[j], ess[j] = error[j] / np.sqrt(worth), ess[j] * worth
     return chance, error, ess, agree
 

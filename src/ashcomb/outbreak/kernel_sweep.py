@@ -17,6 +17,7 @@ from ashcomb.outbreak.kernel_dates import free_date, other_date, other_rate
 from ashcomb.outbreak.kernel_kept import rebuild
 from ashcomb.outbreak.kernel_pair import toggle_duo, toggle_pair
 from ashcomb.outbreak.layout import (
+    ANEW,
     AT_EVENT_FROM,
     AT_EVENT_TO,
     AT_ILL,
@@ -35,7 +36,6 @@ from ashcomb.outbreak.layout import (
     AT_WEIGHT,
     BRANCHES,
     COLONIES,
-    DUOS,
     EVENTS,
     LIKELY,
     LOCAL,
@@ -50,7 +50,6 @@ from ashcomb.outbreak.layout import (
 from ashcomb.outbreak.scene import NO, Floats, Ints
 
 _EVERY = 4  # sweeps to a visit of the likelier ones of the rare colonies
-_AGAIN = 6  # moves a sweep for each pair of a known case and another: they are few
 _SMALL = 2000.0  # colonies; in larger scenes moves that sum over all of them are rarer
 
 
@@ -132,7 +131,7 @@ def sweep(
         regrow(num, idx, mem, pos, theta, gen)
     for _ in range(pos[plan + PAIRS]):
         toggle_pair(num, idx, mem, pos, theta, gen)
-    for _ in range(_AGAIN * pos[plan + DUOS]):
+    for _ in range(pos[plan + ANEW]):
         toggle_duo(num, idx, mem, pos, theta, gen)
     large = _SMALL / max(n, 1)
     for e in range(idx[EVENTS]):

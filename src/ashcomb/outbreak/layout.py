@@ -62,7 +62,9 @@ STATE_WHOLES = (
     AT_TREE, AT_QUEUE, AT_FREE, AT_TOLD, AT_GREW, AT_STAYED, AT_LIKELY, AT_STOOD,
     AT_DUO,
 ) = range(40, 71)  # fmt: skip
-OFTEN, RARE, MOVES, STRIDE, TURN, STRONG, PAIRS, TICKETS, LOCAL, BRANCHES, YARDS, LIKELY, DUOS = range(13)  # of `plan`
+OFTEN, RARE, MOVES, STRIDE, TURN, STRONG, PAIRS, TICKETS, LOCAL, BRANCHES, YARDS, LIKELY, DUOS, ANEW = range(
+    14
+)  # of `plan`
 MOST_TICKETS, MOST_YARDS = 4, 8  # of one colony, of one apiary
 FEW = 4  # givers or receivers of a small event
 _HEAD = 8
@@ -110,7 +112,8 @@ class State:
     known.  was_*, came (n): the old and the new one.
     plan: colonies in `often`, in `ill`, births or deaths a sweep, every how manieth sweep visits all, sweeps so far,
     events in `strong`, moves of pairs a sweep, number of tickets, moves beside infected rare colonies a sweep, branches
-    a sweep, entries of `yards`, of `likely`, pairs in `duo`.
+    a sweep, entries of `yards`, of `likely`, pairs in `duo`, moves of
+    these a sweep.
     """
 
     def __init__(self, scene: Scene) -> None:
@@ -121,7 +124,7 @@ class State:
                  "old_struck": m, "old_log": m, "source": n, "risk": m, "taken": m, "who": room,
                  "head": places, "after": slots, "ahead": slots,
                  "weight": n, "tally": n, "kept": n, "visits": n, "stood": n, "often": n, "likely": n, "ill": n,
-                 "spot": n, "plan": 13, "duo": 6 * int(small_pairs(scene).sum()), "strong": m,
+                 "spot": n, "plan": 14, "duo": 6 * int(small_pairs(scene).sum()), "strong": m,
                  "tickets": MOST_TICKETS * n,
                  "yards": MOST_YARDS * places, "grew": places, "stayed": places, "block_ptr": places + 1,
                  "block": slots, "stem_share": m, "free": m, "told": m}  # fmt: skip
@@ -140,7 +143,7 @@ class State:
         self.floats("soon")[:] = NEVER
         self.wholes("source")[:] = NO
         self.wholes("often")[:] = np.arange(n)
-        self.wholes("plan")[:] = (n, *(1 if k == STRIDE else 0 for k in range(1, 13)))
+        self.wholes("plan")[:] = (n, *(1 if k == STRIDE else 0 for k in range(1, 14)))
 
     def floats(self, name: str) -> Floats:
         """View of one field of floats."""

@@ -146,9 +146,9 @@ def sample(
 
 
 def _next(done: int, found: Quality, effort: Effort) -> int:
-    """Sweeps after which to look again: what the effective size or R-hat lacks and a little more, at least a tenth."""
+    """Sweeps after which to look again: what the effective size or R-hat lacks and a little more, a tenth to a half."""
     lacks = max(effort.ess / max(found.ess, 1.0), (found.rhat - 1.0) / (effort.rhat - 1.0))
-    return min(int(done * min(max(1.05 * lacks, 1.1), 2.0)), max(effort.most, done))
+    return min(int(done * min(max(1.05 * lacks, 1.1), 1.5)), max(effort.most, done))
 
 
 def _joined(chains: list[Chain], effort: Effort) -> Draws:
