@@ -81,7 +81,8 @@ class Posterior:
 
 @dataclass(frozen=True)
 class Effort:
-    """How long to draw. chains: 2 or more.  burn: share of each chain so far that is thrown away.
+    """How long to draw. chains: 2 or more.  burn: share of each chain so far that is thrown away; after that share of
+    the first round, slow apiaries get more branches.
 
     pilot: sweeps over all colonies before the plan of visits is made; thrown away.  stride: a sweep over all at least
     every so many.  ess, rhat: every printed quantity must reach them.  first: sweeps of the first round; the next ones
