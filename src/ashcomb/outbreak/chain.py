@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
+from ashcomb.outbreak.convergence import Tally
 from ashcomb.outbreak.layout import (
     ANEW,
     BRANCHES,
@@ -41,9 +42,6 @@ _STRONG = 0.15  # chance of one giver to infect one receiver
 _REMOTE = 1e-3  # chance of infection below which nobody asks what came with it
 
 
-Tally = tuple[Floats, Ints, Ints]
-
-
 def _none() -> Ints:
     return np.zeros(0, dtype=np.int64)
 
@@ -55,8 +53,7 @@ class Plan:
     moves: births or deaths a sweep; local: the same beside infected colonies.  stride: every how manieth sweep visits
     all.  strong: events of which a giver and a receiver come and go together; pairs: such moves a sweep.
     yards: apiaries whose branches grow anew, each as often as it is picked; branches: such moves a sweep.
-    likely: rare colonies visited in every fourth sweep.  duos: see `duos_of`; anew: such moves
-    a sweep.
+    likely: rare colonies visited in every fourth sweep.  duos: see `duos_of`; anew: such moves a sweep.
     """
 
     often: Ints
@@ -161,7 +158,7 @@ def duos_of(scene: Scene, strong: Ints) -> Ints:
 class Chain:
     """One chain with its own stream of randomness. pieces: what it drew, with the sweeps that lie behind each draw.
 
-    tallies: of each colony (sum of chances, visits, sweeps infected) for pieces of `span` sweeps, the first first.
+    tallies: of pieces of `span` sweeps, the first first.
     """
 
     scene: Scene

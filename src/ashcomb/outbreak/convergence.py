@@ -16,7 +16,8 @@ _BATCHES = 20
 _ANEW = 16  # apiaries and colonies with the least sizes by batches, whose sizes are looked at anew
 _CLEAR = 2.0  # standard errors from which a correlation of neighbouring pieces is more than noise
 _AT_ONCE = 8192  # colonies looked at together
-Tallies = list[tuple[Floats, Ints, Ints]]
+Tally = tuple[Floats, Ints, Ints]  # of each colony in one piece of a chain: sum of chances, visits, sweeps infected
+Tallies = list[Tally]
 
 
 @dataclass(frozen=True)
