@@ -9,25 +9,19 @@ import numpy as np
 from ashcomb.outbreak.compiled import lean
 from ashcomb.outbreak.kernel_colony import fixed, infect, new_chance
 from ashcomb.outbreak.kernel_kept import listed, put_in, take_out
-from ashcomb.outbreak.kernel_pressure import gather, pressure_until
+from ashcomb.outbreak.kernel_pressure import gather
 from ashcomb.outbreak.kernel_state import onset_of
-from ashcomb.outbreak.kernel_way import draw_way, log_beyond, log_none, log_now, log_way, weigh
+from ashcomb.outbreak.kernel_way import draw_way, log_beyond, log_none, log_now, log_way, weigh, weigh_until
 from ashcomb.outbreak.layout import (
-    AT_BEFORE,
     AT_CHANCE,
     AT_DUO,
-    AT_FIRST,
     AT_GIVE,
     AT_GIVE_PTR,
-    AT_IN_EVENT,
-    AT_IN_PTR,
-    AT_INFECTABLE,
     AT_LENGTH,
     AT_ONSET,
     AT_PLAN,
     AT_SOURCE,
     AT_STRONG,
-    AT_STRUCK,
     AT_TAKE,
     AT_TAKE_PTR,
     AT_TIME,
@@ -39,23 +33,6 @@ from ashcomb.outbreak.layout import (
 from ashcomb.outbreak.scene import NO, Floats, Ints
 
 _LEAST = 1e-4  # share of all ways below which a restricted one is not drawn
-
-
-@lean
-def _weight_until(
-    num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, j: int, count: int, until: float
-) -> float:
-    """Weight of the ways before a time."""
-    first = num[idx[AT_FIRST] + j]
-    if until <= first:
-        return 0.0
-    last = min(until, num[idx[AT_INFECTABLE] + j])
-    weight = num[idx[AT_BEFORE] + j] + max(pressure_until(mem, pos, theta, count, first, last), 0.0)
-    for k in range(idx[idx[AT_IN_PTR] + j], idx[idx[AT_IN_PTR] + (j + 1)]):
-        e = idx[idx[AT_IN_EVENT] + k]
-        if mem[pos[AT_WHEN] + e] < until:
-            weight += mem[pos[AT_STRUCK] + e]
-    return weight
 
 
 @lean
@@ -80,7 +57,7 @@ def _gain(
     weight, free = weigh(num, idx, mem, pos, theta, j, count)
     none, whole = (log_none(num, idx, mem, pos, theta, j, free), weight)
     if until < np.inf:
-        weight = _weight_until(num, idx, mem, pos, theta, j, count, until)
+        weight = weigh_until(num, idx, mem, pos, theta, j, count, until)
         if weight < _LEAST * whole:
             put_in(num, idx, mem, pos, theta, j, count)
             return -np.inf if adds else np.inf

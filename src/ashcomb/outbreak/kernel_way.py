@@ -43,6 +43,23 @@ def weigh(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, j: int,
 
 
 @lean
+def weigh_until(
+    num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, j: int, count: int, until: float
+) -> float:
+    """The same of the ways before a time."""
+    first = num[idx[AT_FIRST] + j]
+    if until <= first:
+        return 0.0
+    last = min(until, num[idx[AT_INFECTABLE] + j])
+    weight = num[idx[AT_BEFORE] + j] + max(pressure_until(mem, pos, theta, count, first, last), 0.0)
+    for k in range(idx[idx[AT_IN_PTR] + j], idx[idx[AT_IN_PTR] + (j + 1)]):
+        e = idx[idx[AT_IN_EVENT] + k]
+        if mem[pos[AT_WHEN] + e] < until:
+            weight += mem[pos[AT_STRUCK] + e]
+    return weight
+
+
+@lean
 def draw_way(
     num: Floats,
     idx: Ints,
