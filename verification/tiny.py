@@ -7,9 +7,10 @@ import numpy as np
 from ashcomb.outbreak.build import Colonies, Records, build_scene
 from ashcomb.outbreak.pressure import exponential_fall, near_apiaries
 from ashcomb.outbreak.rates import Rates, rates
-from ashcomb.outbreak.scene import FOREVER, Event, Look, Pool, Scene, Stay
+from ashcomb.outbreak.scene import FOREVER, Event, Floats, Look, Pool, Scene, Stay
 
 COIN = np.array([20.0, 20.0, np.inf])  # signs after 20 days with even chance, else never
+SPREAD = np.array([20.0, 40.0, 80.0])  # signs within 20 to 80 days, half of them by 40; in eighths: whole fives of days
 NEAR = near_apiaries(np.array([[0.0, 0.0], [0.7, 0.0]]), 3.0, exponential_fall(1.0))
 NONE = np.array([0.0, 28.0, 7.0, 21.0])
 LOOKS = {
@@ -21,11 +22,17 @@ LOOKS = {
 
 
 def dated(
-    looks: str, colonies: int = 4, pools: bool = False, open_days: float = 0.0, sampled: tuple[str, ...] = ()
+    looks: str,
+    colonies: int = 4,
+    pools: bool = False,
+    open_days: float = 0.0,
+    sampled: tuple[str, ...] = (),
+    delays: Floats = COIN,
 ) -> tuple[Scene, Rates]:
     """Infection comes only by what was there before and by dated events, so the sum over histories is exact.
 
     open_days: within so many days of day 40 the first lot came, else on day 40.  sampled: names of sampled rates.
+    delays: law of the days to signs, see `Scene.quantile`. Dates are whole fives of days: a sum over `SPREAD` is exact.
     """
     known = Colonies.plain(colonies, 0.1)
     known.before[0] = 0.3
@@ -37,7 +44,7 @@ def dated(
     ]
     tests = [Pool(110, (0, 2), True, 0.02, 0.9, 0.4)] if pools else []
     seen = [look for look in LOOKS[looks] if look.colony < colonies]
-    scene = build_scene(200, known, Records(stays, NEAR, events, seen, tests, None, COIN, NONE))
+    scene = build_scene(200, known, Records(stays, NEAR, events, seen, tests, None, delays, NONE))
     off = dict.fromkeys(("background", "touching", "apiary", "robbing"), (0.0, "switched off"))
     return scene, rates(sampled, off)
 

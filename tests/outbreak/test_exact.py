@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 from verification.exact import exact
-from verification.tiny import COIN, LOOKS, NEAR, NONE, dated, pressed
+from verification.tiny import COIN, LOOKS, NEAR, NONE, SPREAD, dated, pressed
 
 from ashcomb.outbreak.build import Colonies, Records, build_scene
 from ashcomb.outbreak.chain import Chain, Plan
@@ -144,12 +144,28 @@ def test_one_side_that_comes_and_goes(looks, colonies, side):
     """A giver or receiver appears or goes while the other is infected anew; a birth or death a sweep beside that."""
     scene, used = dated(looks, colonies)
     chance, number, _ = exact(scene, used.vector(), None, 2)
-    pairs = [(i, j, e) if side == "giver" else (j, i, -1)
-             for e in range(3) for i in gives(scene, e) for j in takes(scene, e)]  # fmt: skip
-    none, tickets = np.zeros(0, dtype=np.int64), np.arange(1, colonies + 1)
-    got, many = planned(scene, used, Plan(none, tickets, 1, 10**9, duos=np.array(pairs), anew=8))
+    got, many = planned(scene, used, one_side(scene, side))
     assert np.all(np.abs(got - chance) < 0.014), (got, chance)
     assert np.all(np.abs(many - number) < 0.014), (many, number)
+
+
+@pytest.mark.parametrize("looks", ["a case at the end", "case, then nothing"])
+@pytest.mark.parametrize("side", ["giver", "receiver"])
+def test_one_side_while_the_signs_of_the_other_stay(looks, side):
+    """Signs come within a span of days, so that those of one infection may be those of another."""
+    scene, used = dated(looks, 3, delays=SPREAD)
+    chance, number, _ = exact(scene, used.vector(), None, 8)
+    got, many = planned(scene, used, one_side(scene, side))
+    assert np.all(np.abs(got - chance) < 0.014), (got, chance)
+    assert np.all(np.abs(many - number) < 0.014), (many, number)
+
+
+def one_side(scene, side):
+    """A plan of such moves for every giver and receiver, and of one birth or death a sweep."""
+    pairs = [(i, j, e) if side == "giver" else (j, i, -1)
+             for e in range(3) for i in gives(scene, e) for j in takes(scene, e)]  # fmt: skip
+    none, tickets = np.zeros(0, dtype=np.int64), np.arange(1, len(scene.first) + 1)
+    return Plan(none, tickets, 1, 10**9, duos=np.array(pairs), anew=8)
 
 
 def gives(scene, e):
