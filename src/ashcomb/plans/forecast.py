@@ -166,10 +166,10 @@ def _likeliest(stage: Staged, posterior: Posterior) -> Ints:
 
 
 def _nearest(stage: Staged, order: Ints) -> Ints:
-    """Places by the distance to the nearest apiary where a known case stood; unplaced ones last."""
+    """Places by the distance to the nearest apiary where a known case stood, living or killed; unplaced ones last."""
     xy = stage.ground.xy_km
-    homes = np.unique(last_place(stage.scene)[stage.cases]) if len(stage.cases) else np.zeros(0, dtype=np.int64)
-    homes = homes[homes >= 0]
+    stood = {stage.ground.place_at(int(j), stage.scene.horizon - 0.5) for j in stage.cases} - {""}
+    homes = np.array(sorted(stage.ground.place[mark] for mark in stood), dtype=np.int64)
     if not len(homes):
         return order
     km = np.hypot(*np.moveaxis(xy[order][:, None, :] - xy[homes][None, :, :], 2, 0))
