@@ -80,5 +80,18 @@ def test_slow_apiaries_get_more_branches():
     plan = Plan(np.zeros(0, dtype=np.int64), np.ones(6, dtype=np.int64), 0, 1, yards=yards, branches=5)
     told = weighed(plan, np.array([100.0, 100.0, 100.0, 10.0, 1.0, 400.0]))
     times = np.bincount(told.yards, minlength=6)
-    assert times.tolist() == [2, 2, 2, 8, 0, 1]
-    assert told.branches == 8  # as many as before for an apiary like most
+    assert times.tolist() == [2, 2, 2, 20, 0, 1]
+    assert told.branches == 14  # as many as before for an apiary like most
+
+
+def test_what_lacks_draws_is_looked_at_more_and_the_rest_less():
+    none = np.zeros(0, dtype=np.int64)
+    plan = Plan(none, np.ones(40, dtype=np.int64), 0, 1, yards=np.array([0, 1, 2]), branches=3, likely=np.array([4, 7]))
+    colonies = np.full(40, 3000.0)
+    colonies[[7, 20]] = 500.0
+    told = weighed(plan, np.array([2000.0, 1000.0, 500.0]), colonies, 1000.0)
+    assert np.bincount(told.yards).tolist() == [1, 2, 8]
+    assert {int(j): int((told.likely == j).sum()) for j in np.unique(told.likely)} == {4: 1, 7: 16, 20: 16}
+    assert told.again == 9  # 33 entries, each in every fourth sweep
+    at = np.flatnonzero(told.likely == 7)
+    assert np.diff(at).max() <= 4  # spread over the list

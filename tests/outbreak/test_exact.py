@@ -160,6 +160,22 @@ def test_one_side_while_the_signs_of_the_other_stay(side):
     assert abs(times[1] - mean[1]) < 0.5, (times, mean)  # the case
 
 
+KINDS = [*((dated, looks, None, 2) for looks in LOOKS), (pressed, "case, then nothing", 5.0, 8)]
+
+
+@pytest.mark.parametrize(("scene_of", "looks", "grid", "delays"), KINDS)
+def test_one_that_may_have_infected_a_case_comes_and_goes(scene_of, looks, grid, delays):
+    """Picked among the givers to the case and its neighbours; one birth or death a sweep beside that."""
+    scene, used = scene_of(looks)
+    chance, number, _ = exact(scene, used.vector(), grid, delays)
+    n = len(scene.first)
+    for case in (0, 1):
+        tickets = np.where(np.arange(n) == case, 0, np.arange(1, n + 1))
+        got, many, _ = planned(scene, used, Plan(np.array([case]), tickets, 1, 10**9, sources=8))
+        assert np.all(np.abs(got - chance) < 0.014), (case, got, chance)
+        assert np.all(np.abs(many - number) < 0.014), (case, many, number)
+
+
 def one_side(scene, side, anew=8):
     """A plan of such moves for every giver and receiver, and of one birth or death a sweep."""
     pairs = [(i, j, e) if side == "giver" else (j, i, -1)
@@ -190,7 +206,7 @@ def planned(scene, used, plan):
     for seed in range(2):
         chain = Chain(scene, packed(scene), used, np.random.default_rng(seed))
         chain.follow(plan)
-        chain.state.wholes("plan")[TURN] = 2  # neither a visit of all nor of the likelier ones
+        chain.state.wholes("plan")[TURN] = 2  # no visit of all
         chain.run(40_000, 1)
         for whole, part, ends, *_ in chain.pieces:
             got += np.bincount(whole[:, 0], minlength=n)

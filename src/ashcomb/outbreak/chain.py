@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
+from typing import NamedTuple
 
 import numpy as np
 
 from ashcomb.outbreak.convergence import Tally
 from ashcomb.outbreak.layout import (
+    AGAIN,
     ANEW,
     BRANCHES,
     DUOS,
@@ -17,8 +19,11 @@ from ashcomb.outbreak.layout import (
     MOST_TICKETS,
     MOST_YARDS,
     MOVES,
+    NEXT_LIKELY,
+    NEXT_YARD,
     OFTEN,
     PAIRS,
+    SOURCES,
     STRIDE,
     STRONG,
     TICKETS,
@@ -37,6 +42,9 @@ _OFTEN, _LIKELY, _TICKET, _SHARE = 0.5, 0.04, 0.05, 2.5
 _MOVES, _LOCAL = 0.02, 1.0  # births or deaths a sweep for each ticket; beside infected ones, for each of them
 _BRANCHES, _VAIN = 1.0, 100  # branches a sweep for each apiary; colonies grown in vain for one that stays, at most
 _ANEW, _AGAIN = 0.02, 6  # share of all other work; for each pair at most
+_EVERY = 4  # sweeps to a visit of the likelier ones of the rare colonies
+_MOST_VISITS = 4  # to one that lacks draws, a sweep
+_SOURCES = 0.5  # moves a sweep for each colony visited often
 _HALVES = 2.0  # entries among the yards of an apiary that changes as most do
 _STRONG = 0.15  # chance of one giver to infect one receiver
 _REMOTE = 1e-3  # chance of infection below which nobody asks what came with it
@@ -53,7 +61,8 @@ class Plan:
     moves: births or deaths a sweep; local: the same beside infected colonies.  stride: every how manieth sweep visits
     all.  strong: events of which a giver and a receiver come and go together; pairs: such moves a sweep.
     yards: apiaries whose branches grow anew, each as often as it is picked; branches: such moves a sweep.
-    likely: rare colonies visited in every fourth sweep.  duos: see `duos_of`; anew: such moves a sweep.
+    likely: colonies visited in turn, each as often as it is listed; again: such visits a sweep.
+    duos: see `duos_of`; anew: such moves a sweep.  sources: moves of one that may have infected a colony of `often`.
     """
 
     often: Ints
@@ -66,8 +75,10 @@ class Plan:
     yards: Ints = field(default_factory=_none)
     branches: int = 0
     likely: Ints = field(default_factory=_none)
+    again: int = 0
     duos: Ints = field(default_factory=_none)
     anew: int = 0
+    sources: int = 0
 
 
 def first_plan(scene: Scene) -> Plan:
@@ -101,15 +112,39 @@ def plan_of(scene: Scene, theta: Floats, chance: Floats, stride: int, yards: Int
     duos = duos_of(scene, strong)
     anew = int(np.clip(_ANEW * each, len(duos), _AGAIN * len(duos)))
     return Plan(np.flatnonzero(often), tickets, moves, stride, local, strong, pairs, yards, branches, likely,
-                duos, anew)  # fmt: skip
+                -(-len(likely) // _EVERY), duos, anew, int(np.ceil(_SOURCES * float(often.sum()))))  # fmt: skip
 
 
-def weighed(plan: Plan, sizes: Floats) -> Plan:
-    """The plan with more branches in slow apiaries, fewer in quick ones. sizes (apiaries): effective sizes so far."""
-    lacks = np.median(sizes[plan.yards]) / np.maximum(sizes[plan.yards], 1e-300) if len(plan.yards) else sizes[:0]
+def weighed(plan: Plan, sizes: Floats, colonies: Floats | None = None, aim: float | None = None) -> Plan:
+    """The plan with more branches in slow apiaries, fewer in quick ones, and more visits to slow colonies.
+
+    sizes (apiaries), colonies (n): effective sizes so far.  aim: those of at least this size are quick; without it, of
+    the apiaries those beyond the middle one, and colonies stay as they are.
+    """
+    yards, likely = np.unique(plan.yards), plan.likely
+    lacks = (
+        (np.median(sizes[yards]) if aim is None else aim) / np.maximum(sizes[yards], 1e-300) if len(yards) else yards
+    )
+    if aim is not None:
+        lacks = np.where(lacks > 1.0, lacks**2, lacks)
     times = np.clip(np.rint(_HALVES * lacks), 1, MOST_YARDS).astype(np.int64)
+    if colonies is not None and aim is not None:
+        slow = np.flatnonzero(colonies < aim)
+        most = min(_EVERY * _MOST_VISITS, max(len(colonies) // max(len(slow), 1), 2))
+        more = np.clip(np.rint(_EVERY * (aim / colonies[slow]) ** 2), 2, most)
+        others = np.setdiff1d(likely, slow)
+        often = np.concatenate([np.ones(len(others)), more]).astype(np.int64)
+        likely = _in_turn(np.concatenate([others, slow]), often)
     branches = int(np.ceil(_BRANCHES / _HALVES * float(times.sum())))
-    return replace(plan, yards=np.repeat(plan.yards, times), branches=branches)
+    return replace(
+        plan, yards=_in_turn(yards, times), branches=branches, likely=likely, again=-(-len(likely) // _EVERY)
+    )
+
+
+def _in_turn(things: Ints, times: Ints) -> Ints:
+    """Each thing so many times, those of one thing as far from each other as may be."""
+    turn = (np.arange(times.sum()) - np.repeat(np.cumsum(times) - times, times) + 0.5) / np.repeat(times, times)
+    return np.repeat(things, times)[np.argsort(turn, kind="stable")]
 
 
 def useful(chains: Sequence[Chain]) -> Ints:
@@ -118,12 +153,49 @@ def useful(chains: Sequence[Chain]) -> Ints:
     return np.flatnonzero(grew <= _VAIN * (sum(chain.state.wholes("stayed") for chain in chains) + 1))
 
 
-def blocks_of(scene: Scene, tickets: Ints) -> tuple[Ints, Ints]:
-    """For each apiary the rare colonies that ever stood there and can be infected: offsets and colonies."""
+class Blocks(NamedTuple):
+    """For each apiary (p) its block: the rare colonies that ever stood there and can be infected, by offsets.
+
+    moved (p): how many of them, the first, stood elsewhere too.  span (p): of the others the longest time in which they
+    can be infected, days; dawn (p): the greatest -log of the chance that they were not before.  gift_ptr (p + 1):
+    events to which the others came; gift_event, gift_from: each with the offset of its receivers in `gift`.
+    """
+
+    block_ptr: Ints
+    block: Ints
+    moved: Ints
+    span: Floats
+    dawn: Floats
+    gift_ptr: Ints
+    gift_event: Ints
+    gift_from: Ints
+    gift: Ints
+
+
+def blocks_of(scene: Scene, tickets: Ints) -> Blocks:
+    """The blocks of all apiaries. tickets (n): 0 for colonies that are not rare."""
+    places = len(scene.near_ptr) - 1
     can = (tickets > 0) & ((scene.infectable > scene.first) | (scene.before > 0.0))
     pairs = np.unique(np.stack([scene.stay_place, scene.stay_of], axis=1), axis=0)
-    pairs = pairs[can[pairs[:, 1]]]
-    return np.searchsorted(pairs[:, 0], np.arange(len(scene.near_ptr))).astype(np.int64), pairs[:, 1].copy()
+    place, colony = pairs[can[pairs[:, 1]]].T
+    alone = (np.diff(scene.stay_ptr) == 1)[colony]
+    order = np.lexsort((colony, alone, place))
+    here, who = place[alone], colony[alone]
+    span, dawn = np.zeros(places), np.zeros(places)
+    np.maximum.at(span, here, (scene.infectable - scene.first)[who])
+    np.maximum.at(dawn, here, -np.log1p(-scene.before[who]))
+    counts = np.diff(scene.in_ptr)[who]
+    taker, at = np.repeat(who, counts), np.repeat(here, counts)
+    inner = np.arange(len(taker)) - np.repeat(np.cumsum(counts) - counts, counts)
+    event = scene.in_event[scene.in_ptr[taker] + inner]
+    sorting = np.lexsort((taker, event, at))
+    at, event, taker = at[sorting], event[sorting], taker[sorting]
+    begins = np.flatnonzero(np.diff(at, prepend=-1) | np.diff(event, prepend=-1))
+    all_of = np.arange(places + 1)
+    return Blocks(
+        np.searchsorted(place[order], all_of), colony[order], np.bincount(place[~alone], minlength=places), span, dawn,
+        np.searchsorted(at[begins], all_of), event[begins], np.append(begins, len(at)), taker,
+    )  # fmt: skip
 
 
 def strong_events(scene: Scene, theta: Floats, chance: Floats) -> Ints:
@@ -202,12 +274,13 @@ class Chain:
         numbers[OFTEN], numbers[MOVES], numbers[STRIDE], numbers[TURN] = n, plan.moves, plan.stride, 0
         numbers[STRONG], numbers[PAIRS], numbers[LOCAL] = len(plan.strong), plan.pairs, plan.local
         numbers[TICKETS], numbers[BRANCHES], numbers[YARDS] = len(tickets), plan.branches, len(plan.yards)
-        numbers[LIKELY], numbers[DUOS], numbers[ANEW] = len(plan.likely), len(plan.duos), plan.anew
+        numbers[LIKELY], numbers[AGAIN], numbers[DUOS] = len(plan.likely), plan.again, len(plan.duos)
+        numbers[ANEW], numbers[NEXT_YARD], numbers[NEXT_LIKELY], numbers[SOURCES] = plan.anew, 0, 0, plan.sources
         state.wholes("duo")[: plan.duos.size] = plan.duos.ravel()
         state.wholes("likely")[: len(plan.likely)] = plan.likely
         state.wholes("yards")[: len(plan.yards)] = plan.yards
-        ptr, block = blocks_of(self.scene, plan.tickets)
-        state.wholes("block_ptr")[:], state.wholes("block")[: len(block)] = ptr, block
+        for name, values in blocks_of(self.scene, plan.tickets)._asdict().items():
+            (state.floats if name in ("span", "dawn") else state.wholes)(name)[: len(values)] = values
         self.rebuild()
 
     def rebuild(self) -> None:

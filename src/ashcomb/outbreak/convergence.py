@@ -13,7 +13,8 @@ if TYPE_CHECKING:
     from ashcomb.outbreak.posterior import Draws
 
 _BATCHES = 20
-_ANEW = 16  # apiaries and colonies with the least sizes by batches, whose sizes are looked at anew
+_ANEW = 16  # apiaries and colonies with the least sizes by batches, whose sizes are looked at anew, at least
+_DOUBTED = 0.1  # share of the apiaries that are
 _CLEAR = 2.0  # standard errors from which a correlation of neighbouring pieces is more than noise
 _AT_ONCE = 8192  # colonies looked at together
 Tally = tuple[Floats, Ints, Ints]  # of each colony in one piece of a chain: sum of chances, visits, sweeps infected
@@ -100,9 +101,9 @@ def quality(scene: Scene, draws: Draws, cases: Ints, tallies: list[Tallies], spa
     now = standing(scene, cases)
     for name, counts in apiaries(scene, draws, now, _batch(draws, chains, length)):
         ess, agree = batch_quality(*counts, chains)
-        for k in np.argsort(ess, kind="stable")[:_ANEW]:
-            shaped = _here(draws, now, int(k)).reshape(chains, length)
-            ess[k] = effective_size(shaped if name == "hidden cases" else np.minimum(shaped, 1.0))
+        least = np.argsort(ess, kind="stable")[: max(_ANEW, int(_DOUBTED * len(ess)))]
+        found = counts_at(draws, now, least).reshape(len(least), chains, length)
+        ess[least] = [effective_size(c if name == "hidden cases" else np.minimum(c, 1.0)) for c in found]
         for words, all_of, worst in (("size", ess, np.argmin), ("agree", agree, np.argmax)):
             if len(all_of):
                 k = int(worst(all_of))
@@ -151,19 +152,20 @@ def standing(scene: Scene, cases: Ints) -> Ints:
     return now
 
 
-def _here(draws: Draws, now: Ints, place: int) -> Floats:
-    """Hidden cases at one apiary at the horizon, shape (draws,)."""
-    rows = now[draws.colony] == place
-    return np.bincount(draws.draw[rows], minlength=draws.count).astype(np.float64)
+def counts_at(draws: Draws, now: Ints, places: Ints) -> Floats:
+    """Hidden cases at these apiaries at the horizon, shape (places, draws). now (n): see `standing`."""
+    row = np.full(int(max(now.max(initial=0), places.max(initial=0))) + 1, -1)
+    row[places] = np.arange(len(places))
+    at = np.where(now >= 0, row[now], -1)[draws.colony]
+    kept = at >= 0
+    cells = at[kept] * draws.count + draws.draw[kept]
+    return np.bincount(cells, minlength=len(places) * draws.count).reshape(len(places), -1).astype(np.float64)
 
 
 def apiary_sizes(scene: Scene, draws: Draws, cases: Ints) -> Floats:
     """Effective sizes for each apiary (p) of its hidden cases, and of whether it has any: the lesser of both."""
     now, chains = standing(scene, cases), int(draws.chain[-1]) + 1
-    kept = now[draws.colony] >= 0
-    cells = now[draws.colony[kept]] * draws.count + draws.draw[kept]
-    ptr = len(scene.near_ptr) - 1
-    counts = np.bincount(cells, minlength=ptr * draws.count).reshape(ptr, chains, -1).astype(np.float64)
+    counts = counts_at(draws, now, np.arange(len(scene.near_ptr) - 1)).reshape(-1, chains, draws.count // chains)
     return np.array([min(effective_size(c), effective_size(np.minimum(c, 1.0))) for c in counts])
 
 

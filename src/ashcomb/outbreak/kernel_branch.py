@@ -12,13 +12,12 @@ import numpy as np
 from ashcomb.outbreak.compiled import lean
 from ashcomb.outbreak.kernel_chance import given_share
 from ashcomb.outbreak.kernel_colony import infect
-from ashcomb.outbreak.kernel_grow import free, from_stem, most_pressure, next_of, queued, spreads, strikes, worth
+from ashcomb.outbreak.kernel_grow import from_stem, next_of, queued, spreads, stood, strikes, worth
 from ashcomb.outbreak.kernel_kept import listed, put_in, take_out
 from ashcomb.outbreak.kernel_pressure import gather
 from ashcomb.outbreak.kernel_state import LATENT, ROBBED, onset_of, worth_then
 from ashcomb.outbreak.layout import (
-    AT_BLOCK,
-    AT_BLOCK_PTR,
+    AT_AFTER,
     AT_BY,
     AT_CAME,
     AT_CHANCE,
@@ -26,9 +25,9 @@ from ashcomb.outbreak.layout import (
     AT_DOSE,
     AT_END,
     AT_GREW,
+    AT_HEAD,
     AT_HIT,
     AT_LENGTH,
-    AT_MARK,
     AT_ONSET,
     AT_OUT_EVENT,
     AT_OUT_PTR,
@@ -39,6 +38,7 @@ from ashcomb.outbreak.layout import (
     AT_SOON,
     AT_SOURCE,
     AT_SPEED,
+    AT_STAY_OF,
     AT_STAYED,
     AT_STEM_SHARE,
     AT_TAKE,
@@ -60,6 +60,7 @@ from ashcomb.outbreak.layout import (
     AT_WHO,
     AT_YARDS,
     DAYS,
+    NEXT_YARD,
     YARDS,
 )
 from ashcomb.outbreak.scene import NO, PRESSURE, Floats, Ints
@@ -72,25 +73,24 @@ def _branch(
     mem: Floats,
     pos: Ints,
     theta: Floats,
-    first: int,
-    end: int,
+    place: int,
     since: float,
     gen: np.random.Generator,
 ) -> int:
-    """Marks the block and draws the branch, by time; its size, or -1 if a colony visited often is in it."""
-    waiting, size = (0, 0)
-    for n in range(first, end):
-        j = pos[pos[AT_BLOCK] + n]
-        pos[pos[AT_MARK] + j] = 1
-        if pos[pos[AT_SOURCE] + j] != NO and mem[pos[AT_TIME] + j] >= since:
+    """Draws the branch, by time; its size, or below 0 if a colony visited often is in it."""
+    waiting, size, slot = (0, 0, pos[pos[AT_HEAD] + place])
+    while slot >= 0:
+        j = idx[idx[AT_STAY_OF] + slot]
+        if mem[pos[AT_WEIGHT] + j] > 0.0 and mem[pos[AT_TIME] + j] >= since:
             waiting = queued(mem, pos, j, mem[pos[AT_TIME] + j], NO, waiting)
+        slot = pos[pos[AT_AFTER] + slot]
     while True:
         j = next_of(mem, pos, waiting)
         if j < 0:
             return size
         waiting, dose = (waiting - 1, mem[pos[AT_DOSE] + j])
         mem[pos[AT_SOON] + j], mem[pos[AT_DOSE] + j] = (np.inf, 0.0)
-        if pos[pos[AT_MARK] + j] == 0:
+        if mem[pos[AT_WEIGHT] + j] == 0.0 or not stood(idx, j, place):
             source = pos[pos[AT_SOURCE] + j]
             whole = mem[pos[AT_RATE] + j] if source == PRESSURE else mem[pos[AT_SHARE] + source]
             if not gen.random() * whole < dose:
@@ -152,7 +152,7 @@ def _untold(idx: Ints, pos: Ints, j: int) -> None:
 
 
 @lean
-def _cleared(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, size: int) -> float:
+def _cleared(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, place: int, size: int) -> float:
     """Deletes the branch, the last first, and remembers it; log of its worth."""
     total = 0.0
     for m in range(size):
@@ -162,7 +162,7 @@ def _cleared(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, size
         count = gather(num, idx, mem, pos, theta, j)
         take_out(num, idx, mem, pos, theta, j, count)
         pos[pos[AT_TREE] + j] = 0
-        total += worth(num, idx, mem, pos, theta, j, count)
+        total += worth(num, idx, mem, pos, theta, j, count, place)
         pos[pos[AT_WAS_SOURCE] + m], mem[pos[AT_WAS_TIME] + m] = (pos[pos[AT_SOURCE] + j], mem[pos[AT_TIME] + j])
         mem[pos[AT_WAS_ONSET] + m], mem[pos[AT_WAS_CHANCE] + m] = (mem[pos[AT_ONSET] + j], mem[pos[AT_CHANCE] + j])
         mem[pos[AT_WAS_TURN] + m], mem[pos[AT_WAS_LENGTH] + m] = (mem[pos[AT_TURN] + j], mem[pos[AT_LENGTH] + j])
@@ -195,18 +195,11 @@ def _grown(
     pos: Ints,
     theta: Floats,
     place: int,
-    first: int,
-    end: int,
     since: float,
     gen: np.random.Generator,
 ) -> tuple[int, float]:
     """Grows a branch on the stem; its size and log of its worth."""
-    most, waiting = (most_pressure(num, idx, mem, pos, theta, place), 0)
-    for n in range(first, end):
-        k = pos[pos[AT_BLOCK] + n]
-        if free(mem, pos, k):
-            waiting = from_stem(num, idx, mem, pos, theta, k, place, most, since, waiting, gen)
-    size, total = (0, 0.0)
+    size, total, waiting = (0, 0.0, from_stem(num, idx, mem, pos, theta, place, since, gen))
     while True:
         j = next_of(mem, pos, waiting)
         if j < 0:
@@ -219,7 +212,7 @@ def _grown(
         infect(mem, pos, j, source, soon, onset_of(num, idx, soon, chance), chance, turn, length)
         listed(mem, pos, j, True)
         _stem(num, idx, mem, pos, theta, j, False)
-        total += worth(num, idx, mem, pos, theta, j, count)
+        total += worth(num, idx, mem, pos, theta, j, count, place)
         waiting = strikes(num, idx, mem, pos, theta, j, waiting, gen)
         put_in(num, idx, mem, pos, theta, j, count)
         pos[pos[AT_TREE] + j], pos[pos[AT_CAME] + size], size = (1, j, size + 1)
@@ -247,16 +240,16 @@ def _restored(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, siz
 @lean
 def regrow(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, gen: np.random.Generator) -> None:
     """What one apiary caught since a day, and all that came of it, goes and grows anew; half of the time all of it."""
-    place = pos[pos[AT_YARDS] + int(gen.random() * pos[pos[AT_PLAN] + YARDS])]
-    first, end = (pos[pos[AT_BLOCK_PTR] + place], pos[pos[AT_BLOCK_PTR] + (place + 1)])
+    turn = pos[pos[AT_PLAN] + NEXT_YARD]
+    place, pos[pos[AT_PLAN] + NEXT_YARD] = (pos[pos[AT_YARDS] + turn], (turn + 1) % pos[pos[AT_PLAN] + YARDS])
     since = (idx[DAYS] - 1.0) * max(0.0, 1.0 - 2.0 * gen.random())
-    size = _branch(num, idx, mem, pos, theta, first, end, since, gen)
+    size = _branch(num, idx, mem, pos, theta, place, since, gen)
     if size < 0:
         for m in range(-size - 1):
             pos[pos[AT_TREE] + pos[pos[AT_WAS] + m]] = 0
     else:
-        old = _cleared(num, idx, mem, pos, theta, size)
-        came, new = _grown(num, idx, mem, pos, theta, place, first, end, since, gen)
+        old = _cleared(num, idx, mem, pos, theta, place, size)
+        came, new = _grown(num, idx, mem, pos, theta, place, since, gen)
         pos[pos[AT_GREW] + place] += came
         if np.log(gen.random()) < new - old:
             pos[pos[AT_STAYED] + place] += size + came > 0
@@ -264,5 +257,3 @@ def regrow(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, gen: n
             for m in range(came - 1, -1, -1):
                 _goes(num, idx, mem, pos, theta, pos[pos[AT_CAME] + m])
             _restored(num, idx, mem, pos, theta, size)
-    for n in range(first, end):
-        pos[pos[AT_MARK] + pos[pos[AT_BLOCK] + n]] = 0

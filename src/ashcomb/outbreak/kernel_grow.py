@@ -27,11 +27,18 @@ from ashcomb.outbreak.layout import (
     AT_AFTER,
     AT_BEFORE,
     AT_BEGIN,
+    AT_BLOCK,
+    AT_BLOCK_PTR,
     AT_BY,
+    AT_DAWN,
     AT_DEAD,
     AT_END,
     AT_FIRST,
     AT_FREE,
+    AT_GIFT,
+    AT_GIFT_EVENT,
+    AT_GIFT_FROM,
+    AT_GIFT_PTR,
     AT_HEAD,
     AT_HIGH,
     AT_IN_EVENT,
@@ -46,10 +53,10 @@ from ashcomb.outbreak.layout import (
     AT_LOW,
     AT_MARK,
     AT_MASS,
+    AT_MOVED,
     AT_NEAR,
     AT_NEAR_FALL,
     AT_NEAR_PTR,
-    AT_OFTEN,
     AT_ONSET,
     AT_OUT_EVENT,
     AT_OUT_HIGH,
@@ -62,6 +69,7 @@ from ashcomb.outbreak.layout import (
     AT_SHARE,
     AT_SOON,
     AT_SOURCE,
+    AT_SPAN,
     AT_SPARED,
     AT_SPEED,
     AT_STAY_FROM,
@@ -79,12 +87,15 @@ from ashcomb.outbreak.layout import (
     AT_TREE,
     AT_TURN,
     AT_WEIGHT,
+    AT_WELL,
     AT_WHEN,
     AT_WHO,
     DAYS,
-    OFTEN,
+    WELL,
 )
 from ashcomb.outbreak.scene import BEFORE, NO, PRESSURE, Floats, Ints
+
+_SURE = 700.0  # places of an axis after which a point has fallen
 
 
 @leaf
@@ -129,7 +140,7 @@ def next_of(mem: Floats, pos: Ints, waiting: int) -> int:
 
 @lean
 def most_pressure(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, place: int) -> float:
-    """A bound of the pressure, from the infected, on a colony that stands at an apiary only and touches none of them.
+    """A bound of the pressure, from the infected, on a colony that stood at an apiary only and touches none of them.
 
     Of each of them its whole stay counts, not only the days that both stood there.
     """
@@ -147,16 +158,75 @@ def most_pressure(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats,
 
 
 @leaf
-def _plain(idx: Ints, pos: Ints, k: int, place: int) -> bool:
-    """Whether a colony stood at that apiary only and touches no infected one."""
-    first = idx[idx[AT_STAY_PTR] + k]
-    if idx[idx[AT_STAY_PTR] + (k + 1)] - first != 1 or idx[idx[AT_STAY_PLACE] + first] != place:
-        return False
-    for side in range(2):
-        i = idx[idx[AT_TOUCHING] + (2 * k + side)]
-        if i >= 0 and pos[pos[AT_SOURCE] + i] != NO:
-            return False
-    return True
+def stood(idx: Ints, j: int, place: int) -> bool:
+    """Whether colony j ever stood at that apiary."""
+    for slot in range(idx[idx[AT_STAY_PTR] + j], idx[idx[AT_STAY_PTR] + (j + 1)]):
+        if idx[idx[AT_STAY_PLACE] + slot] == place:
+            return True
+    return False
+
+
+@lean
+def _from_stem(
+    num: Floats,
+    idx: Ints,
+    mem: Floats,
+    pos: Ints,
+    theta: Floats,
+    k: int,
+    since: float,
+    waiting: int,
+    gen: np.random.Generator,
+) -> int:
+    """Queues the first way since a day in which the stem infects colony k of the block, if any; how many wait then."""
+    count, at = (gather(num, idx, mem, pos, theta, k), point(gen))
+    _, spared = weigh(num, idx, mem, pos, theta, k, count)
+    while at < min(-spared, _SURE):
+        when, source = _way_at(num, idx, mem, pos, theta, k, count, at)
+        if when >= since and source != NO:
+            waiting = queued(mem, pos, k, when, source, waiting)
+        at += point(gen)
+    return waiting
+
+
+@lean
+def _beside(
+    num: Floats,
+    idx: Ints,
+    mem: Floats,
+    pos: Ints,
+    theta: Floats,
+    place: int,
+    since: float,
+    waiting: int,
+    gen: np.random.Generator,
+) -> int:
+    """The same for those of the block that touch an infected one and stood there only; marks them."""
+    slot = pos[pos[AT_HEAD] + place]
+    while slot >= 0:
+        for side in range(2):
+            k = idx[idx[AT_TOUCHING] + (2 * idx[idx[AT_STAY_OF] + slot] + side)]
+            if k < 0 or pos[pos[AT_MARK] + k] == 1 or not free(mem, pos, k):
+                continue
+            stay = idx[idx[AT_STAY_PTR] + k]
+            if idx[idx[AT_STAY_PTR] + (k + 1)] - stay != 1 or idx[idx[AT_STAY_PLACE] + stay] != place:
+                continue
+            if num[idx[AT_INFECTABLE] + k] > num[idx[AT_FIRST] + k] or num[idx[AT_BEFORE] + k] > 0.0:
+                pos[pos[AT_MARK] + k] = 1
+                waiting = _from_stem(num, idx, mem, pos, theta, k, since, waiting, gen)
+        slot = pos[pos[AT_AFTER] + slot]
+    return waiting
+
+
+@lean
+def _unmarked(idx: Ints, pos: Ints, place: int) -> None:
+    slot = pos[pos[AT_HEAD] + place]
+    while slot >= 0:
+        for side in range(2):
+            k = idx[idx[AT_TOUCHING] + (2 * idx[idx[AT_STAY_OF] + slot] + side)]
+            if k >= 0:
+                pos[pos[AT_MARK] + k] = 0
+        slot = pos[pos[AT_AFTER] + slot]
 
 
 @lean
@@ -166,36 +236,67 @@ def from_stem(
     mem: Floats,
     pos: Ints,
     theta: Floats,
-    k: int,
     place: int,
-    most: float,
     since: float,
-    waiting: int,
     gen: np.random.Generator,
 ) -> int:
-    """Queues the first way since a day in which the stem infects colony k of the block, if any; how many wait then."""
-    at = point(gen)
-    if _plain(idx, pos, k, place):
-        known = theta[0] * (num[idx[AT_INFECTABLE] + k] - num[idx[AT_FIRST] + k]) - np.log1p(-num[idx[AT_BEFORE] + k])
-        for n in range(idx[idx[AT_IN_PTR] + k], idx[idx[AT_IN_PTR] + (k + 1)]):
-            known -= mem[pos[AT_SPARED] + idx[idx[AT_IN_EVENT] + n]]
-        if at > 1.001 * (known + most):  # sums of another order differ in their last digits
-            return waiting
-    count = gather(num, idx, mem, pos, theta, k)
-    _, spared = weigh(num, idx, mem, pos, theta, k, count)
-    while at < min(-spared, 700.0):
-        when, source = _way_at(num, idx, mem, pos, theta, k, count, at)
-        if when >= since and source != NO:
-            waiting = queued(mem, pos, k, when, source, waiting)
+    """Queues for each colony of a block the first way since a day in which the stem infects it, if any; how many wait.
+
+    Those that stood there only and touch no infected one are done together: points fall on a bound of what presses on
+    any of them, once for each, and on the events to which they came. Mostly there is none.
+    """
+    first, end, waiting = (pos[pos[AT_BLOCK_PTR] + place], pos[pos[AT_BLOCK_PTR] + (place + 1)], 0)
+    for n in range(first, first + pos[pos[AT_MOVED] + place]):
+        k = pos[pos[AT_BLOCK] + n]
+        if free(mem, pos, k):
+            waiting = _from_stem(num, idx, mem, pos, theta, k, since, waiting, gen)
+    waiting = _beside(num, idx, mem, pos, theta, place, since, waiting, gen)
+    first += pos[pos[AT_MOVED] + place]
+    most, at = (most_pressure(num, idx, mem, pos, theta, place), point(gen))
+    most *= 1.001  # sums of another order differ in their last digits
+    each = theta[0] * mem[pos[AT_SPAN] + place] + mem[pos[AT_DAWN] + place] + most
+    while at < each * (end - first):
+        n = min(int(at / each), end - first - 1)
+        k = pos[pos[AT_BLOCK] + (first + n)]
+        if free(mem, pos, k) and pos[pos[AT_MARK] + k] == 0:
+            when, source = _pressed_at(num, idx, mem, pos, theta, k, most, at - n * each)
+            if when >= since and source != NO:
+                waiting = queued(mem, pos, k, when, source, waiting)
         at += point(gen)
+    at -= each * (end - first)
+    for g in range(pos[pos[AT_GIFT_PTR] + place], pos[pos[AT_GIFT_PTR] + (place + 1)]):
+        e, low = (pos[pos[AT_GIFT_EVENT] + g], pos[pos[AT_GIFT_FROM] + g])
+        one, takers = (min(-mem[pos[AT_SPARED] + e], _SURE), pos[pos[AT_GIFT_FROM] + (g + 1)] - low)
+        while at < one * takers:
+            k = pos[pos[AT_GIFT] + (low + min(int(at / one), takers - 1))]
+            if free(mem, pos, k) and pos[pos[AT_MARK] + k] == 0 and mem[pos[AT_WHEN] + e] >= since:
+                waiting = queued(mem, pos, k, mem[pos[AT_WHEN] + e], e, waiting)
+            at += point(gen)
+        at -= one * takers
+    _unmarked(idx, pos, place)
     return waiting
 
 
 @lean
-def _way_at(
+def _pressed_at(
+    num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, k: int, most: float, at: float
+) -> tuple[float, int]:
+    """When and how colony k is infected by the way at that place of the axis, if not by an event.
+
+    most: bound of what the infected press on it.
+    """
+    known = theta[0] * (num[idx[AT_INFECTABLE] + k] - num[idx[AT_FIRST] + k]) - np.log1p(-num[idx[AT_BEFORE] + k])
+    if at >= known + most:
+        return (np.inf, NO)
+    count = 0 if at < known else gather(num, idx, mem, pos, theta, k)
+    return _way_without(num, idx, mem, pos, theta, k, count, at)
+
+
+@lean
+def _way_without(
     num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, k: int, count: int, at: float
 ) -> tuple[float, int]:
-    """When and how the gathered colony k is infected by the way at that place of the axis."""
+    """When and how the gathered colony k is infected by the way at that place of the axis, events left out."""
     first = num[idx[AT_FIRST] + k]
     left = at + np.log1p(-num[idx[AT_BEFORE] + k])
     if left < 0.0:
@@ -204,16 +305,24 @@ def _way_at(
     if left < theta[0] * span:
         return (first + left / theta[0], PRESSURE)
     left -= theta[0] * span
-    for n in range(idx[idx[AT_IN_PTR] + k], idx[idx[AT_IN_PTR] + (k + 1)]):
-        e = idx[idx[AT_IN_EVENT] + n]
-        left += mem[pos[AT_SPARED] + e]
-        if left < 0.0:
-            return (mem[pos[AT_WHEN] + e], e)
     for c in range(count):
         if left < mem[pos[AT_MASS] + c]:
             return (time_within(mem, pos, theta, c, left / mem[pos[AT_MASS] + c]), PRESSURE)
         left -= mem[pos[AT_MASS] + c]
     return (np.inf, NO)
+
+
+@lean
+def _way_at(
+    num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, k: int, count: int, at: float
+) -> tuple[float, int]:
+    """When and how the gathered colony k is infected by the way at that place of the axis."""
+    for n in range(idx[idx[AT_IN_PTR] + k], idx[idx[AT_IN_PTR] + (k + 1)]):
+        e = idx[idx[AT_IN_EVENT] + n]
+        if at < -mem[pos[AT_SPARED] + e]:
+            return (mem[pos[AT_WHEN] + e], e)
+        at += mem[pos[AT_SPARED] + e]
+    return _way_without(num, idx, mem, pos, theta, k, count, at)
 
 
 @leaf
@@ -349,6 +458,7 @@ def worth(
     theta: Floats,
     j: int,
     count: int,
+    place: int,
 ) -> float:
     """Log of what growth does not know of when it adds the gathered colony j to the branch, as an infected one.
 
@@ -360,17 +470,15 @@ def worth(
     total = log_seen(num, idx, mem, pos, j, time, onset, mem[pos[AT_TURN] + j], mem[pos[AT_LENGTH] + j])
     total -= log_seen(num, idx, mem, pos, j, np.inf, np.inf, 1.0, 0.0)
     total += _gave(num, idx, mem, pos, theta, j)
-    if pos[pos[AT_MARK] + j] == 0:
+    if not stood(idx, j, place):
         total += _by_branch(num, idx, mem, pos, theta, j, count)
     latent, robbed, dead, over = (theta[LATENT], theta[ROBBED], num[idx[AT_DEAD] + j], num[idx[AT_END] + j])
     for c in range(count):
         if pos[pos[AT_TREE] + pos[pos[AT_WHO] + c]] == 0:
             low, high = (mem[pos[AT_BEGIN] + c], min(mem[pos[AT_ITS_TIME] + c], mem[pos[AT_OUT_HIGH] + c]))
             total -= mem[pos[AT_SPEED] + c] * worth_during(latent, robbed, time, onset, dead, over, low, high)
-    for m in range(pos[pos[AT_PLAN] + OFTEN]):
-        k = pos[pos[AT_OFTEN] + m]
-        if pos[pos[AT_SOURCE] + k] == NO:
-            total -= _mass(num, idx, mem, pos, theta, j, k, count)
+    for m in range(pos[pos[AT_PLAN] + WELL]):
+        total -= _mass(num, idx, mem, pos, theta, j, pos[pos[AT_WELL] + m], count)
     return total
 
 

@@ -39,11 +39,13 @@ from ashcomb.outbreak.layout import (
     AT_TAKEN,
     AT_TIME,
     AT_WEIGHT,
+    AT_WELL,
     AT_WHO,
     COLONIES,
     EVENTS,
     PLACES,
     RARE,
+    WELL,
 )
 from ashcomb.outbreak.scene import NO, PRESSURE, Floats, Ints
 
@@ -136,11 +138,13 @@ def put_in(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, i: int
 
 
 @lean
-def listed(mem: Floats, pos: Ints, j: int, enters: bool) -> None:
-    """Enters a rare colony into the list of the infected ones, or takes it out."""
+def listed(mem: Floats, pos: Ints, j: int, infected: bool) -> None:
+    """Enters a colony that was or is infected now into its list, or takes it out: of the infected rare colonies, or of
+    the healthy ones that are visited often.
+    """
+    ill, count, enters = (pos[AT_ILL], pos[AT_PLAN] + RARE, infected)
     if mem[pos[AT_WEIGHT] + j] == 0.0:
-        return
-    ill, count = (pos[AT_ILL], pos[AT_PLAN] + RARE)
+        ill, count, enters = (pos[AT_WELL], pos[AT_PLAN] + WELL, not infected)
     if enters:
         pos[ill + pos[count]], pos[pos[AT_SPOT] + j] = (j, pos[count])
         pos[count] += 1
@@ -165,11 +169,13 @@ def rebuild(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats) -> No
     _fill(pos, pos[AT_RISK], idx[EVENTS], 0)
     _fill(pos, pos[AT_TAKEN], idx[EVENTS], 0)
     _fill(pos, pos[AT_FREE], idx[EVENTS], 0)
-    pos[pos[AT_PLAN] + RARE] = 0
+    pos[pos[AT_PLAN] + RARE], pos[pos[AT_PLAN] + WELL] = (0, 0)
     for j in range(idx[COLONIES]):
         _receives(idx, mem, pos, j, 1)
-        if pos[pos[AT_SOURCE] + j] != NO:
-            listed(mem, pos, j, True)
+        infected = pos[pos[AT_SOURCE] + j] != NO
+        if infected == (mem[pos[AT_WEIGHT] + j] > 0.0):
+            listed(mem, pos, j, infected)
+        if infected:
             link(num, idx, mem, pos, j)
             for k in range(idx[idx[AT_OUT_PTR] + j], idx[idx[AT_OUT_PTR] + (j + 1)]):
                 share = given_share(num, idx, mem, pos, theta, k, j, mem[pos[AT_TIME] + j], mem[pos[AT_ONSET] + j])

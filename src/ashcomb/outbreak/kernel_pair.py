@@ -6,28 +6,42 @@ from __future__ import annotations
 
 import numpy as np
 
-from ashcomb.outbreak.compiled import lean
+from ashcomb.outbreak.compiled import leaf, lean
 from ashcomb.outbreak.kernel_colony import fixed, infect, new_chance
 from ashcomb.outbreak.kernel_kept import listed, put_in, take_out
 from ashcomb.outbreak.kernel_pressure import gather
 from ashcomb.outbreak.kernel_state import onset_of
 from ashcomb.outbreak.kernel_way import draw_way, log_beyond, log_none, log_now, log_way, weigh, weigh_until
 from ashcomb.outbreak.layout import (
+    AT_AFTER,
     AT_CHANCE,
     AT_DUO,
     AT_GIVE,
     AT_GIVE_PTR,
+    AT_HEAD,
+    AT_IN_EVENT,
+    AT_IN_PTR,
     AT_LENGTH,
+    AT_NEAR,
+    AT_NEAR_PTR,
+    AT_OFTEN,
     AT_ONSET,
+    AT_PLACE_PTR,
+    AT_PLACE_STAY,
     AT_PLAN,
     AT_SOURCE,
+    AT_STAY_OF,
+    AT_STAY_PLACE,
+    AT_STAY_PTR,
     AT_STRONG,
     AT_TAKE,
     AT_TAKE_PTR,
     AT_TIME,
     AT_TURN,
+    AT_WEIGHT,
     AT_WHEN,
     DUOS,
+    OFTEN,
     STRONG,
 )
 from ashcomb.outbreak.scene import NO, Floats, Ints
@@ -189,24 +203,29 @@ def _anew(
 
 
 @lean
-def toggle_duo(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, gen: np.random.Generator) -> None:
-    """A colony appears or goes, and another that stays infected, mostly a known case, is infected anew in any way.
+def _duo(
+    num: Floats,
+    idx: Ints,
+    mem: Floats,
+    pos: Ints,
+    theta: Floats,
+    i: int,
+    j: int,
+    gives: bool,
+    until: float,
+    picks: float,
+    gen: np.random.Generator,
+) -> None:
+    """Colony i appears or goes, infected before a time, and j, which stays infected, is infected anew in any way.
 
-    Either a giver of an event, infected before it, and the receiver anew: the giver alone could not go while the case
-    has it from there. Or a receiver, and the giver anew: the giver's day alone could not pass the day of the event.
+    gives: i may have infected j, else j may have infected i.  picks: log of the chance that the way back picks i,
+    against that with which it was picked.
     """
-    d = pos[AT_DUO] + 3 * int(gen.random() * pos[pos[AT_PLAN] + DUOS])
-    i, j, gives = (pos[d], pos[d + 1], pos[d + 2] >= 0)
-    if pos[pos[AT_SOURCE] + j] == NO or fixed(num, idx, i):
-        return
-    until = mem[pos[AT_WHEN] + pos[d + 2]] if gives else np.inf
-    if pos[pos[AT_SOURCE] + i] != NO and not mem[pos[AT_TIME] + i] < until:
-        return
     source, time, onset = (pos[pos[AT_SOURCE] + i], mem[pos[AT_TIME] + i], mem[pos[AT_ONSET] + i])
     chance, turn, length = (mem[pos[AT_CHANCE] + i], mem[pos[AT_TURN] + i], mem[pos[AT_LENGTH] + i])
     by, when, signs = (pos[pos[AT_SOURCE] + j], mem[pos[AT_TIME] + j], mem[pos[AT_ONSET] + j])
     place, shift, size = (mem[pos[AT_CHANCE] + j], mem[pos[AT_TURN] + j], mem[pos[AT_LENGTH] + j])
-    there, gain = (source != NO, 0.0)
+    there, gain = (source != NO, picks)
     if there and not gives:
         gain -= _gain(num, idx, mem, pos, theta, i, -1, False, until, gen)
     gain -= _gain(num, idx, mem, pos, theta, j, -1, False, np.inf, gen)
@@ -227,3 +246,106 @@ def toggle_duo(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, ge
         _back(num, idx, mem, pos, theta, j, by, when, signs, place, shift, size)
         if there and not gives:
             _back(num, idx, mem, pos, theta, i, source, time, onset, chance, turn, length)
+
+
+@lean
+def toggle_duo(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, gen: np.random.Generator) -> None:
+    """A colony appears or goes, and another that stays infected, mostly a known case, is infected anew in any way.
+
+    Either a giver of an event, infected before it, and the receiver anew: the giver alone could not go while the case
+    has it from there. Or a receiver, and the giver anew: the giver's day alone could not pass the day of the event.
+    """
+    d = pos[AT_DUO] + 3 * int(gen.random() * pos[pos[AT_PLAN] + DUOS])
+    i, j, gives = (pos[d], pos[d + 1], pos[d + 2] >= 0)
+    if pos[pos[AT_SOURCE] + j] == NO or fixed(num, idx, i):
+        return
+    until = mem[pos[AT_WHEN] + pos[d + 2]] if gives else np.inf
+    if pos[pos[AT_SOURCE] + i] != NO and not mem[pos[AT_TIME] + i] < until:
+        return
+    _duo(num, idx, mem, pos, theta, i, j, gives, until, 0.0, gen)
+
+
+@leaf
+def _may(num: Floats, idx: Ints, mem: Floats, pos: Ints, i: int, j: int) -> bool:
+    """Whether colony i may come or go beside the case j: a rare one, and another."""
+    return i != j and mem[pos[AT_WEIGHT] + i] > 0.0 and not fixed(num, idx, i)
+
+
+@lean
+def _giver(
+    num: Floats, idx: Ints, mem: Floats, pos: Ints, j: int, adds: bool, gen: np.random.Generator
+) -> tuple[int, float]:
+    """A giver of an event to which colony j came, a healthy one (adds) or an infected one, or -1; and its picks."""
+    first, part = (idx[idx[AT_IN_PTR] + j], gen.random())
+    count = idx[idx[AT_IN_PTR] + (j + 1)] - first
+    if count == 0:
+        return (-1, 0.0)
+    e = idx[idx[AT_IN_EVENT] + (first + int(part * count))]
+    first = idx[AT_GIVE] + idx[idx[AT_GIVE_PTR] + e]
+    many = idx[idx[AT_GIVE_PTR] + (e + 1)] - idx[idx[AT_GIVE_PTR] + e]
+    ill, part = (0, gen.random())
+    for m in range(many):
+        ill += pos[pos[AT_SOURCE] + idx[first + m]] != NO and _may(num, idx, mem, pos, idx[first + m], j)
+    if adds and many > 0:
+        i, alike = (idx[first + int(part * many)], 0)
+        if pos[pos[AT_SOURCE] + i] == NO and _may(num, idx, mem, pos, i, j):
+            for m in range(many):
+                alike += idx[first + m] == i
+            return (i, np.log(many / (ill + alike)))
+    elif ill > 0:
+        which, m = (int(part * ill), -1)
+        while which >= 0:
+            m += 1
+            which -= pos[pos[AT_SOURCE] + idx[first + m]] != NO and _may(num, idx, mem, pos, idx[first + m], j)
+        return (idx[first + m], np.log(ill / many))
+    return (-1, 0.0)
+
+
+@lean
+def _neighbour(
+    num: Floats, idx: Ints, mem: Floats, pos: Ints, j: int, adds: bool, gen: np.random.Generator
+) -> tuple[int, float]:
+    """The same of those who ever stood at an apiary of colony j, or at one near it."""
+    first = idx[idx[AT_STAY_PTR] + j]
+    slot = first + int(gen.random() * (idx[idx[AT_STAY_PTR] + (j + 1)] - first))
+    place = idx[idx[AT_STAY_PLACE] + slot]
+    first = idx[idx[AT_NEAR_PTR] + place]
+    n = first - 1 + int(gen.random() * (idx[idx[AT_NEAR_PTR] + (place + 1)] - first + 1))
+    there = idx[idx[AT_NEAR] + n] if n >= first else place
+    first = idx[AT_PLACE_STAY] + idx[idx[AT_PLACE_PTR] + there]
+    many = idx[idx[AT_PLACE_PTR] + (there + 1)] - idx[idx[AT_PLACE_PTR] + there]
+    ill, part, slot = (0, gen.random(), pos[pos[AT_HEAD] + there])
+    while slot >= 0:
+        ill += _may(num, idx, mem, pos, idx[idx[AT_STAY_OF] + slot], j)
+        slot = pos[pos[AT_AFTER] + slot]
+    if adds and many > 0:
+        i, alike = (idx[idx[AT_STAY_OF] + idx[first + int(part * many)]], 0)
+        if pos[pos[AT_SOURCE] + i] == NO and _may(num, idx, mem, pos, i, j):
+            for its in range(idx[idx[AT_STAY_PTR] + i], idx[idx[AT_STAY_PTR] + (i + 1)]):
+                alike += idx[idx[AT_STAY_PLACE] + its] == there
+            return (i, np.log(many / (ill + alike)))
+    elif ill > 0:
+        which, slot = (int(part * ill), pos[pos[AT_HEAD] + there])
+        while not (which == 0 and _may(num, idx, mem, pos, idx[idx[AT_STAY_OF] + slot], j)):
+            which -= _may(num, idx, mem, pos, idx[idx[AT_STAY_OF] + slot], j)
+            slot = pos[pos[AT_AFTER] + slot]
+        return (idx[idx[AT_STAY_OF] + slot], np.log(ill / many))
+    return (-1, 0.0)
+
+
+@lean
+def toggle_source(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, gen: np.random.Generator) -> None:
+    """A colony that may have infected a known case appears or goes, and the case is infected anew in any way.
+
+    A birth picks any that gave to an event of the case or stood near it, a death one of those that are infected.
+    """
+    j = pos[pos[AT_OFTEN] + int(gen.random() * pos[pos[AT_PLAN] + OFTEN])]
+    if pos[pos[AT_SOURCE] + j] == NO or fixed(num, idx, j):
+        return
+    adds = gen.random() < 0.5
+    if gen.random() < 0.5:
+        i, picks = _giver(num, idx, mem, pos, j, adds, gen)
+    else:
+        i, picks = _neighbour(num, idx, mem, pos, j, adds, gen)
+    if i >= 0:
+        _duo(num, idx, mem, pos, theta, i, j, True, np.inf, picks, gen)

@@ -15,8 +15,9 @@ from ashcomb.outbreak.kernel_branch import regrow
 from ashcomb.outbreak.kernel_colony import visit
 from ashcomb.outbreak.kernel_dates import free_date, other_date, other_rate
 from ashcomb.outbreak.kernel_kept import rebuild
-from ashcomb.outbreak.kernel_pair import toggle_duo, toggle_pair
+from ashcomb.outbreak.kernel_pair import toggle_duo, toggle_pair, toggle_source
 from ashcomb.outbreak.layout import (
+    AGAIN,
     ANEW,
     AT_EVENT_FROM,
     AT_EVENT_TO,
@@ -40,16 +41,17 @@ from ashcomb.outbreak.layout import (
     LIKELY,
     LOCAL,
     MOVES,
+    NEXT_LIKELY,
     OFTEN,
     PAIRS,
     RARE,
+    SOURCES,
     STRIDE,
     TICKETS,
     TURN,
 )
 from ashcomb.outbreak.scene import NO, Floats, Ints
 
-_EVERY = 4  # sweeps to a visit of the likelier ones of the rare colonies
 _SMALL = 2000.0  # colonies; in larger scenes moves that sum over all of them are rarer
 
 
@@ -114,9 +116,11 @@ def sweep(
     pos[plan + TURN] += 1
     if whole:
         rebuild(num, idx, mem, pos, theta)
-    elif pos[plan + TURN] % _EVERY == 1:
-        for k in range(pos[plan + LIKELY]):
-            visit(num, idx, mem, pos, theta, pos[pos[AT_LIKELY] + k], True, True, 0.0, gen)
+    else:
+        for _ in range(pos[plan + AGAIN]):
+            turn = pos[plan + NEXT_LIKELY]
+            pos[plan + NEXT_LIKELY] = (turn + 1) % pos[plan + LIKELY]
+            visit(num, idx, mem, pos, theta, pos[pos[AT_LIKELY] + turn], True, True, 0.0, gen)
     visited = n if whole else pos[plan + OFTEN] + pos[plan + RARE]
     for k in range(visited):
         rare = not whole and k >= pos[plan + OFTEN]
@@ -133,6 +137,8 @@ def sweep(
         toggle_pair(num, idx, mem, pos, theta, gen)
     for _ in range(pos[plan + ANEW]):
         toggle_duo(num, idx, mem, pos, theta, gen)
+    for _ in range(pos[plan + SOURCES]):
+        toggle_source(num, idx, mem, pos, theta, gen)
     large = _SMALL / max(n, 1)
     for e in range(idx[EVENTS]):
         if num[idx[AT_EVENT_TO] + e] > num[idx[AT_EVENT_FROM] + e]:

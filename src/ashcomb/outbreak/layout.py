@@ -31,12 +31,13 @@ STATE_FLOATS = (
     "hit", "kept", "struck", "log_struck", "gave",
     "old_share", "old_spared", "old_struck", "old_log", "soon",
     "was_time", "was_onset", "was_chance", "was_turn", "was_length", "dose", "stem_share", "begin",
+    "span", "dawn",
 )  # fmt: skip
 STATE_WHOLES = (
     "source", "risk", "taken", "head", "after", "ahead", "who", "visits", "often", "ill", "spot", "plan",
     "strong", "tickets", "block", "mark", "by", "was", "was_source", "came", "block_ptr", "yards", "tree", "queue",
     "free", "told", "grew", "stayed", "likely", "stood",
-    "duo",
+    "duo", "well", "moved", "gift_ptr", "gift_event", "gift_from", "gift",
 )  # fmt: skip
 (
     AT_FIRST, AT_INFECTABLE, AT_END, AT_DEAD, AT_BEFORE, AT_STAY_FROM, AT_STAY_TO, AT_NEAR_FALL, AT_PRESENT,
@@ -55,17 +56,19 @@ STATE_WHOLES = (
     AT_ITS_DEAD, AT_ITS_END, AT_HIT, AT_KEPT, AT_STRUCK, AT_LOG_STRUCK, AT_GAVE,
     AT_OLD_SHARE, AT_OLD_SPARED, AT_OLD_STRUCK, AT_OLD_LOG, AT_SOON,
     AT_WAS_TIME, AT_WAS_ONSET, AT_WAS_CHANCE, AT_WAS_TURN, AT_WAS_LENGTH, AT_DOSE, AT_STEM_SHARE, AT_BEGIN,
-) = range(40)  # fmt: skip
+    AT_SPAN, AT_DAWN,
+) = range(42)  # fmt: skip
 (
     AT_SOURCE, AT_RISK, AT_TAKEN, AT_HEAD, AT_AFTER, AT_AHEAD, AT_WHO, AT_VISITS, AT_OFTEN, AT_ILL, AT_SPOT,
     AT_PLAN, AT_STRONG, AT_TICKETS, AT_BLOCK, AT_MARK, AT_BY, AT_WAS, AT_WAS_SOURCE, AT_CAME, AT_BLOCK_PTR, AT_YARDS,
     AT_TREE, AT_QUEUE, AT_FREE, AT_TOLD, AT_GREW, AT_STAYED, AT_LIKELY, AT_STOOD,
-    AT_DUO,
-) = range(40, 71)  # fmt: skip
-OFTEN, RARE, MOVES, STRIDE, TURN, STRONG, PAIRS, TICKETS, LOCAL, BRANCHES, YARDS, LIKELY, DUOS, ANEW = range(
-    14
-)  # of `plan`
-MOST_TICKETS, MOST_YARDS = 4, 8  # of one colony, of one apiary
+    AT_DUO, AT_WELL, AT_MOVED, AT_GIFT_PTR, AT_GIFT_EVENT, AT_GIFT_FROM, AT_GIFT,
+) = range(42, 79)  # fmt: skip
+(
+    OFTEN, RARE, MOVES, STRIDE, TURN, STRONG, PAIRS, TICKETS, LOCAL, BRANCHES, YARDS, LIKELY, DUOS, ANEW, WELL, AGAIN,
+    NEXT_YARD, NEXT_LIKELY, SOURCES,
+) = range(19)  # fmt: skip  # of `plan`
+MOST_TICKETS, MOST_YARDS = 4, 32  # of one colony, of one apiary
 FEW = 4  # givers or receivers of a small event
 _HEAD = 8
 _GATHERED = (
@@ -100,14 +103,17 @@ class State:
     weight (n): chance that a birth picks each rare colony, 0 for those visited often.  tickets: the rare colonies, each
     as often as a birth picks it.
     often (n): colonies visited in every sweep.  ill, spot (n): infected rare colonies, and the place of each there.
+    well: healthy ones among those visited often.
     tally, visits (n): sum of the chances of being infected at the visits to each colony, and number of visits.
     stood (n): sweeps at whose end it was infected.
     strong (m): events of which giver and receiver come and go together.  duo: a colony that comes and goes, one that
     is infected anew, and an event to which the first gives, or -1 where it receives; one after the other.
     likely: rare colonies visited in every fourth sweep.  yards: apiaries whose branches grow anew, each as often as it
     is picked; grew, stayed (apiaries): colonies that grew there, and branches that changed.
-    block_ptr, block: the block of each apiary, see `chain.blocks_of`.  free (m): healthy rare receivers.
-    While a branch grows: mark, tree (n): 1 in its block, in it.  queue, soon, by (n): those who wait, when and how each
+    block_ptr, block, moved, span, dawn, gift_*: the block of each apiary, see `chain.Blocks`.
+    free (m): healthy rare receivers.
+    While a branch grows: tree (n): 1 in it; mark (n): 1 while looked at by itself.
+    queue, soon, by (n): those who wait, when and how each
     would be infected.  dose (n): its part in an infection.  stem_share, told (m): what others gave, and whether that is
     known.  was_*, came (n): the old and the new one.
     plan: colonies in `often`, in `ill`, births or deaths a sweep, every how manieth sweep visits all, sweeps so far,
@@ -118,16 +124,19 @@ class State:
 
     def __init__(self, scene: Scene) -> None:
         n, m, slots, places = len(scene.first), len(scene.event_kind), len(scene.stay_of), len(scene.near_ptr) - 1
-        room = _ROOM + 4 * slots
+        room, gifts = _ROOM + 4 * slots, len(scene.in_event)
         sizes = {"time": n, "onset": n, "chance": n, "turn": n, "length": n, "when": m, "share": m, "rate": n,
                  "spared": m, "struck": m, "log_struck": m, "gave": m, "old_share": m, "old_spared": m,
                  "old_struck": m, "old_log": m, "source": n, "risk": m, "taken": m, "who": room,
                  "head": places, "after": slots, "ahead": slots,
-                 "weight": n, "tally": n, "kept": n, "visits": n, "stood": n, "often": n, "likely": n, "ill": n,
-                 "spot": n, "plan": 14, "duo": 6 * int(small_pairs(scene).sum()), "strong": m,
+                 "weight": n, "tally": n, "kept": n, "visits": n, "stood": n, "often": n, "ill": n,
+                 "likely": 3 * n + 64,
+                 "spot": n, "well": n, "plan": 19, "duo": 6 * int(small_pairs(scene).sum()), "strong": m,
                  "tickets": MOST_TICKETS * n,
                  "yards": MOST_YARDS * places, "grew": places, "stayed": places, "block_ptr": places + 1,
-                 "block": slots, "stem_share": m, "free": m, "told": m}  # fmt: skip
+                 "block": slots, "stem_share": m, "free": m, "told": m,
+                 "moved": places, "span": places, "dawn": places, "gift_ptr": places + 1,
+                 "gift_event": gifts, "gift_from": gifts + 1, "gift": gifts}  # fmt: skip
         sizes |= dict.fromkeys(_GATHERED, room) | dict.fromkeys(_BRANCH, n)
         floats, wholes = STATE_FLOATS, STATE_WHOLES
         starts = _starts([sizes[name] for name in floats], 0)
@@ -143,7 +152,7 @@ class State:
         self.floats("soon")[:] = NEVER
         self.wholes("source")[:] = NO
         self.wholes("often")[:] = np.arange(n)
-        self.wholes("plan")[:] = (n, *(1 if k == STRIDE else 0 for k in range(1, 14)))
+        self.wholes("plan")[:] = (n, *(1 if k == STRIDE else 0 for k in range(1, 19)))
 
     def floats(self, name: str) -> Floats:
         """View of one field of floats."""

@@ -19,7 +19,9 @@ from ashcomb.outbreak.chain import start as start
 from ashcomb.outbreak.convergence import Quality, apiary_sizes, quality
 from ashcomb.outbreak.layout import packed
 from ashcomb.outbreak.rates import Rates
-from ashcomb.outbreak.scene import Floats, Ints, Scene
+from ashcomb.outbreak.scene import NO, Floats, Ints, Scene
+
+_MOST_ROWS, _LEAST_KEPT = 8_000_000, 500  # infected colonies over all draws kept; draws of a chain for all that
 
 
 @dataclass(frozen=True)
@@ -86,7 +88,8 @@ class Effort:
 
     pilot: sweeps over all colonies before the plan of visits is made; thrown away.  stride: a sweep over all at least
     every so many.  ess, rhat: every printed quantity must reach them.  first: sweeps of the first round; the next ones
-    are as long as the first lacked.  most: sweeps of a chain at most.  kept: draws of a chain at most (it is thinned).
+    are as long as the first lacked.  most: sweeps of a chain at most.  kept: draws of a chain at most (it is thinned);
+    fewer in very large scenes, for memory.
     """
 
     chains: int = 4
@@ -113,23 +116,25 @@ def sample(
     returns False to stop.  cases: colonies known as cases, left out of the hidden ones. Stops when effective sample
     size and R-hat suffice, at the limit, or when told; says which.
     """
-    effort = effort or Effort()
-    streams = np.random.SeedSequence(seed).spawn(effort.chains)
+    asked = effort or Effort()
+    streams = np.random.SeedSequence(seed).spawn(asked.chains)
     memory = packed(scene)
     chains = [Chain(scene, memory, rates, np.random.Generator(np.random.SFC64(stream))) for stream in streams]
     known = np.zeros(0, dtype=np.int64) if cases is None else cases
-    until, stopped = effort.first, ""
+    until, stopped = asked.first, ""
     with ThreadPoolExecutor(workers) as pool:
-        pilots = list(pool.map(lambda chain: chain.pilot(effort.pilot), chains))
+        pilots = list(pool.map(lambda chain: chain.pilot(asked.pilot), chains))
         visits = np.maximum(sum(visits for _, visits in pilots), 1)
-        plan = plan_of(scene, chains[0].theta, sum(sums for sums, _ in pilots) / visits, effort.stride, useful(chains))
+        plan = plan_of(scene, chains[0].theta, sum(sums for sums, _ in pilots) / visits, asked.stride, useful(chains))
         for chain in chains:
             chain.follow(plan)
-        list(pool.map(lambda chain: chain.go_on(int(effort.burn * effort.first) - chain.span, 1), chains))
+        list(pool.map(lambda chain: chain.go_on(int(asked.burn * asked.first) - chain.span, 1), chains))
         if chains[0].sweeps:
-            plan = weighed(plan, apiary_sizes(scene, _joined(chains, replace(effort, burn=0.0)), known))
+            plan = weighed(plan, apiary_sizes(scene, _joined(chains, replace(asked, burn=0.0)), known))
             for chain in chains:
                 chain.follow(plan)
+        rows = sum(int((chain.state.wholes("source") > NO).sum()) for chain in chains)
+        effort = replace(asked, kept=min(asked.kept, max(_MOST_ROWS // max(rows, 1), _LEAST_KEPT)))
         while not stopped:
             thin = 1 << max(0, -(-until // (2 * effort.kept)) - 1).bit_length()
             list(pool.map(lambda chain, n=until, t=thin: chain.go_on(n, t), chains))
@@ -142,6 +147,10 @@ def sample(
                 stopped = "limit"
             elif progress is not None and not progress(done, found):
                 stopped = "cancelled"
+            else:
+                plan = weighed(plan, apiary_sizes(scene, draws, known), found.colony_ess, effort.ess)
+                for chain in chains:
+                    chain.follow(plan)
             until = _next(done, found, effort)
     return Posterior(draws, found, stopped, done, seed)
 
