@@ -108,8 +108,8 @@ class State:
     stood (n): sweeps at whose end it was infected.
     strong (m): events of which giver and receiver come and go together.  duo: a colony that comes and goes, one that
     is infected anew, and an event to which the first gives, or -1 where it receives; one after the other.
-    likely: rare colonies visited in every fourth sweep.  yards: apiaries whose branches grow anew, each as often as it
-    is picked; grew, stayed (apiaries): colonies that grew there, and branches that changed.
+    likely: colonies visited in turn, each as often as it is listed.  yards: apiaries that grow branches anew, likewise;
+    grew, stayed (apiaries): colonies that grew there, and branches that changed.
     block_ptr, block, moved, span, dawn, gift_*: the block of each apiary, see `chain.Blocks`.
     free (m): healthy rare receivers.
     While a branch grows: tree (n): 1 in it; mark (n): 1 while looked at by itself.
@@ -118,8 +118,8 @@ class State:
     known.  was_*, came (n): the old and the new one.
     plan: colonies in `often`, in `ill`, births or deaths a sweep, every how manieth sweep visits all, sweeps so far,
     events in `strong`, moves of pairs a sweep, number of tickets, moves beside infected rare colonies a sweep, branches
-    a sweep, entries of `yards`, of `likely`, pairs in `duo`, moves of
-    these a sweep.
+    a sweep, entries of `yards`, of `likely`, pairs in `duo`, moves of these a sweep, colonies in `well`, visits of
+    `likely` a sweep, whose turn it is in `yards` and in `likely`, moves a sweep of one that may have infected a case.
     """
 
     def __init__(self, scene: Scene) -> None:

@@ -114,7 +114,7 @@ def sample(
 
     seed: any whole number, 0 or more.  progress: called after each round with the sweeps so far and their quality;
     returns False to stop.  cases: colonies known as cases, left out of the hidden ones. Stops when effective sample
-    size and R-hat suffice, at the limit, or when told; says which.
+    size and R-hat suffice, at the limit, or when told; says which. After each round what lacks draws gets more moves.
     """
     asked = effort or Effort()
     streams = np.random.SeedSequence(seed).spawn(asked.chains)
