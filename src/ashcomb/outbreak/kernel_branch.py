@@ -2,7 +2,7 @@
 
 First each infection outside the block is given to the branch or to the stem, by their parts in it. Then the branch
 goes, and another grows by the model's own law, given the stem. So the ratio of old and new is only what growth does not
-know; see `kernel_grow.worth`. A branch that infected a colony visited often is left as it is: that one seldom goes.
+know; see `kernel_worth.worth`. A branch that infected a colony visited often is left as it is: that one seldom goes.
 """
 
 from __future__ import annotations
@@ -12,10 +12,12 @@ import numpy as np
 from ashcomb.outbreak.compiled import lean
 from ashcomb.outbreak.kernel_chance import given_share
 from ashcomb.outbreak.kernel_colony import infect
-from ashcomb.outbreak.kernel_grow import from_stem, next_of, queued, spreads, stood, strikes, worth
+from ashcomb.outbreak.kernel_grow import next_of, queued, spreads, strikes
 from ashcomb.outbreak.kernel_kept import listed, put_in, take_out
 from ashcomb.outbreak.kernel_pressure import gather
 from ashcomb.outbreak.kernel_state import LATENT, ROBBED, onset_of, worth_then
+from ashcomb.outbreak.kernel_stem import from_stem
+from ashcomb.outbreak.kernel_worth import stood, worth
 from ashcomb.outbreak.layout import (
     AT_AFTER,
     AT_BY,
