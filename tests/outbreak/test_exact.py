@@ -163,17 +163,17 @@ def test_one_side_while_the_signs_of_the_other_stay(side):
 KINDS = [*((dated, looks, None, 2) for looks in LOOKS), (pressed, "case, then nothing", 5.0, 8)]
 
 
+@pytest.mark.parametrize("often", [[0], [1], [0, 1]])
 @pytest.mark.parametrize(("scene_of", "looks", "grid", "delays"), KINDS)
-def test_one_that_may_have_infected_a_case_comes_and_goes(scene_of, looks, grid, delays):
-    """Picked among the givers to the case and its neighbours; one birth or death a sweep beside that."""
+def test_a_known_one_comes_and_goes_with_the_branch_of_its_apiary(scene_of, looks, grid, delays, often):
+    """Mostly by that move; the others by one birth or death a sweep beside it."""
     scene, used = scene_of(looks)
     chance, number, _ = exact(scene, used.vector(), grid, delays)
     n = len(scene.first)
-    for case in (0, 1):
-        tickets = np.where(np.arange(n) == case, 0, np.arange(1, n + 1))
-        got, many, _ = planned(scene, used, Plan(np.array([case]), tickets, 1, 10**9, sources=8))
-        assert np.all(np.abs(got - chance) < 0.014), (case, got, chance)
-        assert np.all(np.abs(many - number) < 0.014), (case, many, number)
+    tickets = np.where(np.isin(np.arange(n), often), 0, np.arange(1, n + 1))
+    got, many, _ = planned(scene, used, Plan(np.array(often), tickets, 1, 10**9, doubts=np.repeat(often, 4)))
+    assert np.all(np.abs(got - chance) < 0.014), (got, chance)
+    assert np.all(np.abs(many - number) < 0.014), (many, number)
 
 
 def one_side(scene, side, anew=8):

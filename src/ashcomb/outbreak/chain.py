@@ -13,9 +13,11 @@ from ashcomb.outbreak.layout import (
     AGAIN,
     ANEW,
     BRANCHES,
+    DOUBTS,
     DUOS,
     LIKELY,
     LOCAL,
+    MOST_DOUBTS,
     MOST_TICKETS,
     MOST_YARDS,
     MOVES,
@@ -23,7 +25,6 @@ from ashcomb.outbreak.layout import (
     NEXT_YARD,
     OFTEN,
     PAIRS,
-    SOURCES,
     STRIDE,
     STRONG,
     TICKETS,
@@ -40,12 +41,12 @@ from ashcomb.outbreak.season import BroodClock
 PIECES = 64  # sums of chances are kept for so many pieces of a chain at most, then joined two by two
 _OFTEN, _LIKELY, _TICKET, _SHARE = 0.5, 0.04, 0.05, 2.5
 _MOVES, _LOCAL = 0.02, 1.0  # births or deaths a sweep for each ticket; beside infected ones, for each of them
-_BRANCHES, _VAIN = 1.0, 100  # branches a sweep for each apiary; colonies grown in vain for one that stays, at most
+_VAIN = 100  # colonies grown in vain for one that stays, at most
 _ANEW, _AGAIN = 0.02, 6  # share of all other work; for each pair at most
 _EVERY = 4  # sweeps to a visit of the likelier ones of the rare colonies
 _MOST_VISITS = 4  # to one that lacks draws, a sweep
-_SOURCES = 0.5  # moves a sweep for each colony visited often
-_HALVES = 2.0  # entries among the yards of an apiary that changes as most do
+_PARTS, _LEAST = 4, 0.5  # entries among the yards for a branch a sweep; branches a sweep, at least
+_MARGIN = 1.5  # of the size aimed at: sizes are estimates
 _STRONG = 0.15  # chance of one giver to infect one receiver
 _REMOTE = 1e-3  # chance of infection below which nobody asks what came with it
 
@@ -62,7 +63,8 @@ class Plan:
     all.  strong: events of which a giver and a receiver come and go together; pairs: such moves a sweep.
     yards: apiaries whose branches grow anew, each as often as it is picked; branches: such moves a sweep.
     likely: colonies visited in turn, each as often as it is listed; again: such visits a sweep.
-    duos: see `duos_of`; anew: such moves a sweep.  sources: moves of one that may have infected a colony of `often`.
+    duos: see `duos_of`; anew: such moves a sweep.  doubts: colonies of `often` that lack draws; each comes or goes with
+    a branch, as often in a sweep as it is listed.
     """
 
     often: Ints
@@ -78,7 +80,7 @@ class Plan:
     again: int = 0
     duos: Ints = field(default_factory=_none)
     anew: int = 0
-    sources: int = 0
+    doubts: Ints = field(default_factory=_none)
 
 
 def first_plan(scene: Scene) -> Plan:
@@ -105,40 +107,47 @@ def plan_of(scene: Scene, theta: Floats, chance: Floats, stride: int, yards: Int
     strong = strong_events(scene, theta, chance)
     pairs = -(-len(strong) // 32)
     yards = np.arange(len(scene.near_ptr) - 1) if yards is None else yards
-    branches = int(np.ceil(_BRANCHES * len(yards)))
+    branches = len(yards)
+    yards = np.tile(yards, _PARTS)
     likely = np.flatnonzero((chance >= _LIKELY) & ~often)
     each = 3.0 * (int(often.sum()) + rare) + moves + local + 2.0 * pairs + 4.0 * branches + 0.25 * len(likely)
     stride = int(np.clip(_SHARE * len(chance) / max(each, 1.0), 1, stride))
     duos = duos_of(scene, strong)
     anew = int(np.clip(_ANEW * each, len(duos), _AGAIN * len(duos)))
     return Plan(np.flatnonzero(often), tickets, moves, stride, local, strong, pairs, yards, branches, likely,
-                -(-len(likely) // _EVERY), duos, anew, int(np.ceil(_SOURCES * float(often.sum()))))  # fmt: skip
+                -(-len(likely) // _EVERY), duos, anew)  # fmt: skip
 
 
-def weighed(plan: Plan, sizes: Floats, colonies: Floats | None = None, aim: float | None = None) -> Plan:
+def lacking(sizes: Floats, aim: float, ahead: float, kept: float = 1.0) -> Floats:
+    """By how much draws must come faster in what is ahead (against what is past), to reach a size.
+
+    sizes: effective sizes so far, of which the share `kept` counts on.
+    """
+    return np.maximum(_MARGIN * aim - kept * sizes, 0.0) / (ahead * np.maximum(sizes, 1e-300))
+
+
+def weighed(plan: Plan, places: Floats, colonies: Floats | None = None) -> Plan:
     """The plan with more branches in slow apiaries, fewer in quick ones, and more visits to slow colonies.
 
-    sizes (apiaries), colonies (n): effective sizes so far.  aim: those of at least this size are quick; without it, of
-    the apiaries those beyond the middle one, and colonies stay as they are.
+    places (apiaries), colonies (n): see `lacking`.
     """
-    yards, likely = np.unique(plan.yards), plan.likely
-    lacks = (
-        (np.median(sizes[yards]) if aim is None else aim) / np.maximum(sizes[yards], 1e-300) if len(yards) else yards
-    )
-    if aim is not None:
-        lacks = np.where(lacks > 1.0, lacks**2, lacks)
-    times = np.clip(np.rint(_HALVES * lacks), 1, MOST_YARDS).astype(np.int64)
-    if colonies is not None and aim is not None:
-        slow = np.flatnonzero(colonies < aim)
-        most = min(_EVERY * _MOST_VISITS, max(len(colonies) // max(len(slow), 1), 2))
-        more = np.clip(np.rint(_EVERY * (aim / colonies[slow]) ** 2), 2, most)
-        others = np.setdiff1d(likely, slow)
-        often = np.concatenate([np.ones(len(others)), more]).astype(np.int64)
-        likely = _in_turn(np.concatenate([others, slow]), often)
-    branches = int(np.ceil(_BRANCHES / _HALVES * float(times.sum())))
+    yards, times = np.unique(plan.yards, return_counts=True)
+    times = np.clip(np.rint(times * places[yards]), _PARTS * _LEAST, MOST_YARDS).astype(np.int64)
+    likely, doubts = plan.likely, plan.doubts
+    if colonies is not None:
+        slow, listed = colonies > 1.0, np.bincount(likely, minlength=len(colonies))
+        most = min(_EVERY * _MOST_VISITS, max(len(colonies) // max(int(slow.sum()), 1), 2))
+        more = np.clip(np.rint(np.maximum(listed, 1) * colonies), 2, most)
+        entries = np.where(slow, more, listed > 0).astype(np.int64)
+        named = np.flatnonzero(entries)
+        likely = _in_turn(named, entries[named])
+        listed = np.bincount(doubts, minlength=len(colonies))[plan.often]
+        more = np.clip(np.rint(np.maximum(listed, 1) * colonies[plan.often]), 1, MOST_DOUBTS)
+        doubts = np.repeat(plan.often, np.where(slow[plan.often], more, listed).astype(np.int64))
     return replace(
-        plan, yards=_in_turn(yards, times), branches=branches, likely=likely, again=-(-len(likely) // _EVERY)
-    )
+        plan, yards=_in_turn(yards, times), branches=-(-int(times.sum()) // _PARTS), likely=likely,
+        again=-(-len(likely) // _EVERY), doubts=doubts,
+    )  # fmt: skip
 
 
 def _in_turn(things: Ints, times: Ints) -> Ints:
@@ -275,7 +284,8 @@ class Chain:
         numbers[STRONG], numbers[PAIRS], numbers[LOCAL] = len(plan.strong), plan.pairs, plan.local
         numbers[TICKETS], numbers[BRANCHES], numbers[YARDS] = len(tickets), plan.branches, len(plan.yards)
         numbers[LIKELY], numbers[AGAIN], numbers[DUOS] = len(plan.likely), plan.again, len(plan.duos)
-        numbers[ANEW], numbers[NEXT_YARD], numbers[NEXT_LIKELY], numbers[SOURCES] = plan.anew, 0, 0, plan.sources
+        numbers[ANEW], numbers[NEXT_YARD], numbers[NEXT_LIKELY], numbers[DOUBTS] = plan.anew, 0, 0, len(plan.doubts)
+        state.wholes("doubt")[: len(plan.doubts)] = plan.doubts
         state.wholes("duo")[: plan.duos.size] = plan.duos.ravel()
         state.wholes("likely")[: len(plan.likely)] = plan.likely
         state.wholes("yards")[: len(plan.yards)] = plan.yards

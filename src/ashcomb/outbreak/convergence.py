@@ -108,13 +108,21 @@ def quality(scene: Scene, draws: Draws, cases: Ints, tallies: list[Tallies], spa
             if len(all_of):
                 k = int(worst(all_of))
                 (sizes if words == "size" else agreements)[f"{name} of apiary {k}"] = float(all_of[k])
-    late = [part[int(np.ceil(burn * len(part))) :] for part in tallies]
-    chance, error, ess, agree = colony_quality(late, span)
+    chance, error, ess, agree = colony_quality(_late(tallies, burn), span)
     if len(chance):
         sizes[f"colony {int(ess.argmin())}"] = float(ess.min())
         agreements[f"colony {int(agree.argmax())}"] = float(agree.max())
     weakest, farthest = min(sizes, key=sizes.__getitem__), max(agreements, key=agreements.__getitem__)
     return Quality(sizes[weakest], agreements[farthest], weakest, farthest, chance, error, ess, agree)
+
+
+def colony_sizes(tallies: list[Tallies], span: int, burn: float) -> Floats:
+    """Effective sizes of the chances of all colonies (n); see `quality`."""
+    return colony_quality(_late(tallies, burn), span)[2]
+
+
+def _late(tallies: list[Tallies], burn: float) -> list[Tallies]:
+    return [part[int(np.ceil(burn * len(part))) :] for part in tallies]
 
 
 def _batch(draws: Draws, chains: int, length: int) -> tuple[Ints, int]:

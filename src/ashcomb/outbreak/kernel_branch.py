@@ -10,16 +10,19 @@ from __future__ import annotations
 import numpy as np
 
 from ashcomb.outbreak.compiled import lean
-from ashcomb.outbreak.kernel_chance import given_share
-from ashcomb.outbreak.kernel_colony import infect
-from ashcomb.outbreak.kernel_grow import next_of, queued, spreads, strikes
+from ashcomb.outbreak.kernel_chance import given_share, log_spared
+from ashcomb.outbreak.kernel_colony import fixed, infect
+from ashcomb.outbreak.kernel_grow import free, next_of, queued, spreads, strikes
 from ashcomb.outbreak.kernel_kept import listed, put_in, take_out
+from ashcomb.outbreak.kernel_pair import gained, put_back
 from ashcomb.outbreak.kernel_pressure import gather
 from ashcomb.outbreak.kernel_state import LATENT, ROBBED, onset_of, worth_then
 from ashcomb.outbreak.kernel_stem import from_stem
-from ashcomb.outbreak.kernel_worth import stood, worth
+from ashcomb.outbreak.kernel_worth import mass_on, stood, worth
 from ashcomb.outbreak.layout import (
     AT_AFTER,
+    AT_BLOCK,
+    AT_BLOCK_PTR,
     AT_BY,
     AT_CAME,
     AT_CHANCE,
@@ -39,8 +42,11 @@ from ashcomb.outbreak.layout import (
     AT_SHARE,
     AT_SOON,
     AT_SOURCE,
+    AT_SPARED,
     AT_SPEED,
     AT_STAY_OF,
+    AT_STAY_PLACE,
+    AT_STAY_PTR,
     AT_STAYED,
     AT_STEM_SHARE,
     AT_TAKE,
@@ -79,7 +85,7 @@ def _branch(
     since: float,
     gen: np.random.Generator,
 ) -> int:
-    """Draws the branch, by time; its size, or below 0 if a colony visited often is in it."""
+    """Draws the branch, by time; its size, or -1, and nothing is done, if a colony visited often is in it."""
     waiting, size, slot = (0, 0, pos[pos[AT_HEAD] + place])
     while slot >= 0:
         j = idx[idx[AT_STAY_OF] + slot]
@@ -98,17 +104,19 @@ def _branch(
             if not gen.random() * whole < dose:
                 continue
             if mem[pos[AT_WEIGHT] + j] == 0.0:
-                _forget(mem, pos, waiting)
-                return -size - 1
+                _forget(mem, pos, waiting, size)
+                return -1
         pos[pos[AT_TREE] + j], pos[pos[AT_WAS] + size], size = (1, j, size + 1)
         waiting = _doses(num, idx, mem, pos, theta, j, waiting)
 
 
 @lean
-def _forget(mem: Floats, pos: Ints, waiting: int) -> None:
+def _forget(mem: Floats, pos: Ints, waiting: int, size: int) -> None:
     for m in range(waiting):
         j = pos[pos[AT_QUEUE] + m]
         mem[pos[AT_SOON] + j], mem[pos[AT_DOSE] + j] = (np.inf, 0.0)
+    for m in range(size):
+        pos[pos[AT_TREE] + pos[pos[AT_WAS] + m]] = 0
 
 
 @lean
@@ -226,8 +234,10 @@ def _grown(
 
 
 @lean
-def _restored(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, size: int) -> None:
-    """Infects the branch as it was."""
+def _restored(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, size: int, came: int) -> None:
+    """Deletes the new branch, the last first, and infects the old one as it was."""
+    for m in range(came - 1, -1, -1):
+        _goes(num, idx, mem, pos, theta, pos[pos[AT_CAME] + m])
     for m in range(size):
         j = pos[pos[AT_WAS] + m]
         count = gather(num, idx, mem, pos, theta, j)
@@ -246,16 +256,65 @@ def regrow(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, gen: n
     place, pos[pos[AT_PLAN] + NEXT_YARD] = (pos[pos[AT_YARDS] + turn], (turn + 1) % pos[pos[AT_PLAN] + YARDS])
     since = (idx[DAYS] - 1.0) * max(0.0, 1.0 - 2.0 * gen.random())
     size = _branch(num, idx, mem, pos, theta, place, since, gen)
-    if size < 0:
-        for m in range(-size - 1):
-            pos[pos[AT_TREE] + pos[pos[AT_WAS] + m]] = 0
-    else:
+    if size >= 0:
         old = _cleared(num, idx, mem, pos, theta, place, size)
         came, new = _grown(num, idx, mem, pos, theta, place, since, gen)
         pos[pos[AT_GREW] + place] += came
         if np.log(gen.random()) < new - old:
             pos[pos[AT_STAYED] + place] += size + came > 0
         else:
-            for m in range(came - 1, -1, -1):
-                _goes(num, idx, mem, pos, theta, pos[pos[AT_CAME] + m])
-            _restored(num, idx, mem, pos, theta, size)
+            _restored(num, idx, mem, pos, theta, size, came)
+
+
+@lean
+def _spared(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, place: int, j: int) -> float:
+    """Log of the chance that the infected colony j, by pressure and gifts, spared every healthy one of a block."""
+    total = 0.0
+    for n in range(pos[pos[AT_BLOCK_PTR] + place], pos[pos[AT_BLOCK_PTR] + (place + 1)]):
+        k = pos[pos[AT_BLOCK] + n]
+        if free(mem, pos, k):
+            total -= mass_on(num, idx, mem, pos, theta, j, k, 0)
+    for n in range(idx[idx[AT_OUT_PTR] + j], idx[idx[AT_OUT_PTR] + (j + 1)]):
+        e, given = (idx[idx[AT_OUT_EVENT] + n], given_share(
+            num, idx, mem, pos, theta, n, j, mem[pos[AT_TIME] + j], mem[pos[AT_ONSET] + j]))  # fmt: skip
+        if given > 0.0:
+            left = mem[pos[AT_SHARE] + e] - given
+            more = mem[pos[AT_SPARED] + e] - log_spared(num, idx, theta, e, left if left > 1e-13 else 0.0)
+            for t in range(idx[idx[AT_TAKE_PTR] + e], idx[idx[AT_TAKE_PTR] + (e + 1)]):
+                k = idx[idx[AT_TAKE] + t]
+                if k != j and free(mem, pos, k) and stood(idx, k, place):
+                    total += more
+    return total
+
+
+@lean
+def toggle_known(
+    num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, j: int, gen: np.random.Generator
+) -> None:
+    """The infection of a colony visited often appears or goes, and all that an apiary where it stood caught grows anew.
+
+    Alone it could not go while it has infected others there, nor they without it. Growth knows what it does to them.
+    """
+    if fixed(num, idx, j):
+        return
+    first = idx[idx[AT_STAY_PTR] + j]
+    place = idx[idx[AT_STAY_PLACE] + first + int(gen.random() * (idx[idx[AT_STAY_PTR] + (j + 1)] - first))]
+    size = _branch(num, idx, mem, pos, theta, place, 0.0, gen)
+    if size < 0:
+        return
+    source, time, onset = (pos[pos[AT_SOURCE] + j], mem[pos[AT_TIME] + j], mem[pos[AT_ONSET] + j])
+    chance, turn, length = (mem[pos[AT_CHANCE] + j], mem[pos[AT_TURN] + j], mem[pos[AT_LENGTH] + j])
+    gain, came = (-_cleared(num, idx, mem, pos, theta, place, size), 0)
+    if source == NO:
+        gain += gained(num, idx, mem, pos, theta, j, -1, True, np.inf, gen)
+        gain -= _spared(num, idx, mem, pos, theta, place, j)
+    else:
+        gain += _spared(num, idx, mem, pos, theta, place, j)
+        gain -= gained(num, idx, mem, pos, theta, j, -1, False, np.inf, gen)
+    if gain > -np.inf:
+        came, new = _grown(num, idx, mem, pos, theta, place, 0.0, gen)
+        if np.log(gen.random()) < gain + new:
+            return
+    _restored(num, idx, mem, pos, theta, 0, came)
+    put_back(num, idx, mem, pos, theta, j, source, time, onset, chance, turn, length)
+    _restored(num, idx, mem, pos, theta, size, 0)

@@ -6,42 +6,28 @@ from __future__ import annotations
 
 import numpy as np
 
-from ashcomb.outbreak.compiled import leaf, lean
+from ashcomb.outbreak.compiled import lean
 from ashcomb.outbreak.kernel_colony import fixed, infect, new_chance
 from ashcomb.outbreak.kernel_kept import listed, put_in, take_out
 from ashcomb.outbreak.kernel_pressure import gather
 from ashcomb.outbreak.kernel_state import onset_of
 from ashcomb.outbreak.kernel_way import draw_way, log_beyond, log_none, log_now, log_way, weigh, weigh_until
 from ashcomb.outbreak.layout import (
-    AT_AFTER,
     AT_CHANCE,
     AT_DUO,
     AT_GIVE,
     AT_GIVE_PTR,
-    AT_HEAD,
-    AT_IN_EVENT,
-    AT_IN_PTR,
     AT_LENGTH,
-    AT_NEAR,
-    AT_NEAR_PTR,
-    AT_OFTEN,
     AT_ONSET,
-    AT_PLACE_PTR,
-    AT_PLACE_STAY,
     AT_PLAN,
     AT_SOURCE,
-    AT_STAY_OF,
-    AT_STAY_PLACE,
-    AT_STAY_PTR,
     AT_STRONG,
     AT_TAKE,
     AT_TAKE_PTR,
     AT_TIME,
     AT_TURN,
-    AT_WEIGHT,
     AT_WHEN,
     DUOS,
-    OFTEN,
     STRONG,
 )
 from ashcomb.outbreak.scene import NO, Floats, Ints
@@ -50,7 +36,7 @@ _LEAST = 1e-4  # share of all ways below which a restricted one is not drawn
 
 
 @lean
-def _gain(
+def gained(
     num: Floats,
     idx: Ints,
     mem: Floats,
@@ -93,7 +79,7 @@ def _gain(
 
 
 @lean
-def _back(
+def put_back(
     num: Floats,
     idx: Ints,
     mem: Floats,
@@ -119,13 +105,13 @@ def _back(
 def _pair_comes(
     num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, e: int, i: int, j: int, gen: np.random.Generator
 ) -> None:
-    gain = _gain(num, idx, mem, pos, theta, i, -1, True, np.inf, gen)
+    gain = gained(num, idx, mem, pos, theta, i, -1, True, np.inf, gen)
     if mem[pos[AT_TIME] + i] < mem[pos[AT_WHEN] + e] and gain > -np.inf:
-        gain += _gain(num, idx, mem, pos, theta, j, e, True, np.inf, gen)
+        gain += gained(num, idx, mem, pos, theta, j, e, True, np.inf, gen)
         if np.log(gen.random()) < gain:
             return
-        _back(num, idx, mem, pos, theta, j, NO, np.inf, np.inf, 0.0, 1.0, 0.0)
-    _back(num, idx, mem, pos, theta, i, NO, np.inf, np.inf, 0.0, 1.0, 0.0)
+        put_back(num, idx, mem, pos, theta, j, NO, np.inf, np.inf, 0.0, 1.0, 0.0)
+    put_back(num, idx, mem, pos, theta, i, NO, np.inf, np.inf, 0.0, 1.0, 0.0)
 
 
 @lean
@@ -136,11 +122,11 @@ def _pair_goes(
     chance, turn, length = (mem[pos[AT_CHANCE] + i], mem[pos[AT_TURN] + i], mem[pos[AT_LENGTH] + i])
     when, signs = (mem[pos[AT_TIME] + j], mem[pos[AT_ONSET] + j])
     place, shift, size = (mem[pos[AT_CHANCE] + j], mem[pos[AT_TURN] + j], mem[pos[AT_LENGTH] + j])
-    gain = _gain(num, idx, mem, pos, theta, j, e, False, np.inf, gen)
-    gain += _gain(num, idx, mem, pos, theta, i, -1, False, np.inf, gen)
+    gain = gained(num, idx, mem, pos, theta, j, e, False, np.inf, gen)
+    gain += gained(num, idx, mem, pos, theta, i, -1, False, np.inf, gen)
     if not np.log(gen.random()) < -gain:
-        _back(num, idx, mem, pos, theta, i, source, time, onset, chance, turn, length)
-        _back(num, idx, mem, pos, theta, j, e, when, signs, place, shift, size)
+        put_back(num, idx, mem, pos, theta, i, source, time, onset, chance, turn, length)
+        put_back(num, idx, mem, pos, theta, j, e, when, signs, place, shift, size)
 
 
 @lean
@@ -227,25 +213,25 @@ def _duo(
     place, shift, size = (mem[pos[AT_CHANCE] + j], mem[pos[AT_TURN] + j], mem[pos[AT_LENGTH] + j])
     there, gain = (source != NO, picks)
     if there and not gives:
-        gain -= _gain(num, idx, mem, pos, theta, i, -1, False, until, gen)
-    gain -= _gain(num, idx, mem, pos, theta, j, -1, False, np.inf, gen)
+        gain -= gained(num, idx, mem, pos, theta, i, -1, False, until, gen)
+    gain -= gained(num, idx, mem, pos, theta, j, -1, False, np.inf, gen)
     if gives:
-        more = _gain(num, idx, mem, pos, theta, i, -1, not there, until, gen)
+        more = gained(num, idx, mem, pos, theta, i, -1, not there, until, gen)
         gain += -more if there else more
     if gain > -np.inf:
         gain += _anew(num, idx, mem, pos, theta, j, gen.random() < 0.5, when, signs, place, shift, size, gen)
     if gain > -np.inf and not there and not gives:
-        gain += _gain(num, idx, mem, pos, theta, i, -1, True, until, gen)
+        gain += gained(num, idx, mem, pos, theta, i, -1, True, until, gen)
     if not np.log(gen.random()) < gain:
         if not gives and pos[pos[AT_SOURCE] + i] != NO:
-            _back(num, idx, mem, pos, theta, i, NO, np.inf, np.inf, 0.0, 1.0, 0.0)
+            put_back(num, idx, mem, pos, theta, i, NO, np.inf, np.inf, 0.0, 1.0, 0.0)
         if pos[pos[AT_SOURCE] + j] != NO:
-            _back(num, idx, mem, pos, theta, j, NO, np.inf, np.inf, 0.0, 1.0, 0.0)
+            put_back(num, idx, mem, pos, theta, j, NO, np.inf, np.inf, 0.0, 1.0, 0.0)
         if gives and (pos[pos[AT_SOURCE] + i] == NO) == there:
-            _back(num, idx, mem, pos, theta, i, source, time, onset, chance, turn, length)
-        _back(num, idx, mem, pos, theta, j, by, when, signs, place, shift, size)
+            put_back(num, idx, mem, pos, theta, i, source, time, onset, chance, turn, length)
+        put_back(num, idx, mem, pos, theta, j, by, when, signs, place, shift, size)
         if there and not gives:
-            _back(num, idx, mem, pos, theta, i, source, time, onset, chance, turn, length)
+            put_back(num, idx, mem, pos, theta, i, source, time, onset, chance, turn, length)
 
 
 @lean
@@ -263,89 +249,3 @@ def toggle_duo(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, ge
     if pos[pos[AT_SOURCE] + i] != NO and not mem[pos[AT_TIME] + i] < until:
         return
     _duo(num, idx, mem, pos, theta, i, j, gives, until, 0.0, gen)
-
-
-@leaf
-def _may(num: Floats, idx: Ints, mem: Floats, pos: Ints, i: int, j: int) -> bool:
-    """Whether colony i may come or go beside the case j: a rare one, and another."""
-    return i != j and mem[pos[AT_WEIGHT] + i] > 0.0 and not fixed(num, idx, i)
-
-
-@lean
-def _giver(
-    num: Floats, idx: Ints, mem: Floats, pos: Ints, j: int, adds: bool, gen: np.random.Generator
-) -> tuple[int, float]:
-    """A giver of an event to which colony j came, a healthy one (adds) or an infected one, or -1; and its picks."""
-    first, part = (idx[idx[AT_IN_PTR] + j], gen.random())
-    count = idx[idx[AT_IN_PTR] + (j + 1)] - first
-    if count == 0:
-        return (-1, 0.0)
-    e = idx[idx[AT_IN_EVENT] + (first + int(part * count))]
-    first = idx[AT_GIVE] + idx[idx[AT_GIVE_PTR] + e]
-    many = idx[idx[AT_GIVE_PTR] + (e + 1)] - idx[idx[AT_GIVE_PTR] + e]
-    ill, part = (0, gen.random())
-    for m in range(many):
-        ill += pos[pos[AT_SOURCE] + idx[first + m]] != NO and _may(num, idx, mem, pos, idx[first + m], j)
-    if adds and many > 0:
-        i, alike = (idx[first + int(part * many)], 0)
-        if pos[pos[AT_SOURCE] + i] == NO and _may(num, idx, mem, pos, i, j):
-            for m in range(many):
-                alike += idx[first + m] == i
-            return (i, np.log(many / (ill + alike)))
-    elif ill > 0:
-        which, m = (int(part * ill), -1)
-        while which >= 0:
-            m += 1
-            which -= pos[pos[AT_SOURCE] + idx[first + m]] != NO and _may(num, idx, mem, pos, idx[first + m], j)
-        return (idx[first + m], np.log(ill / many))
-    return (-1, 0.0)
-
-
-@lean
-def _neighbour(
-    num: Floats, idx: Ints, mem: Floats, pos: Ints, j: int, adds: bool, gen: np.random.Generator
-) -> tuple[int, float]:
-    """The same of those who ever stood at an apiary of colony j, or at one near it."""
-    first = idx[idx[AT_STAY_PTR] + j]
-    slot = first + int(gen.random() * (idx[idx[AT_STAY_PTR] + (j + 1)] - first))
-    place = idx[idx[AT_STAY_PLACE] + slot]
-    first = idx[idx[AT_NEAR_PTR] + place]
-    n = first - 1 + int(gen.random() * (idx[idx[AT_NEAR_PTR] + (place + 1)] - first + 1))
-    there = idx[idx[AT_NEAR] + n] if n >= first else place
-    first = idx[AT_PLACE_STAY] + idx[idx[AT_PLACE_PTR] + there]
-    many = idx[idx[AT_PLACE_PTR] + (there + 1)] - idx[idx[AT_PLACE_PTR] + there]
-    ill, part, slot = (0, gen.random(), pos[pos[AT_HEAD] + there])
-    while slot >= 0:
-        ill += _may(num, idx, mem, pos, idx[idx[AT_STAY_OF] + slot], j)
-        slot = pos[pos[AT_AFTER] + slot]
-    if adds and many > 0:
-        i, alike = (idx[idx[AT_STAY_OF] + idx[first + int(part * many)]], 0)
-        if pos[pos[AT_SOURCE] + i] == NO and _may(num, idx, mem, pos, i, j):
-            for its in range(idx[idx[AT_STAY_PTR] + i], idx[idx[AT_STAY_PTR] + (i + 1)]):
-                alike += idx[idx[AT_STAY_PLACE] + its] == there
-            return (i, np.log(many / (ill + alike)))
-    elif ill > 0:
-        which, slot = (int(part * ill), pos[pos[AT_HEAD] + there])
-        while not (which == 0 and _may(num, idx, mem, pos, idx[idx[AT_STAY_OF] + slot], j)):
-            which -= _may(num, idx, mem, pos, idx[idx[AT_STAY_OF] + slot], j)
-            slot = pos[pos[AT_AFTER] + slot]
-        return (idx[idx[AT_STAY_OF] + slot], np.log(ill / many))
-    return (-1, 0.0)
-
-
-@lean
-def toggle_source(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, gen: np.random.Generator) -> None:
-    """A colony that may have infected a known case appears or goes, and the case is infected anew in any way.
-
-    A birth picks any that gave to an event of the case or stood near it, a death one of those that are infected.
-    """
-    j = pos[pos[AT_OFTEN] + int(gen.random() * pos[pos[AT_PLAN] + OFTEN])]
-    if pos[pos[AT_SOURCE] + j] == NO or fixed(num, idx, j):
-        return
-    adds = gen.random() < 0.5
-    if gen.random() < 0.5:
-        i, picks = _giver(num, idx, mem, pos, j, adds, gen)
-    else:
-        i, picks = _neighbour(num, idx, mem, pos, j, adds, gen)
-    if i >= 0:
-        _duo(num, idx, mem, pos, theta, i, j, True, np.inf, picks, gen)

@@ -11,14 +11,15 @@ import numpy as np
 
 from ashcomb.outbreak.compiled import lean
 from ashcomb.outbreak.kernel_background import other_background
-from ashcomb.outbreak.kernel_branch import regrow
+from ashcomb.outbreak.kernel_branch import regrow, toggle_known
 from ashcomb.outbreak.kernel_colony import visit
 from ashcomb.outbreak.kernel_dates import free_date, other_date, other_rate
 from ashcomb.outbreak.kernel_kept import rebuild
-from ashcomb.outbreak.kernel_pair import toggle_duo, toggle_pair, toggle_source
+from ashcomb.outbreak.kernel_pair import toggle_duo, toggle_pair
 from ashcomb.outbreak.layout import (
     AGAIN,
     ANEW,
+    AT_DOUBT,
     AT_EVENT_FROM,
     AT_EVENT_TO,
     AT_ILL,
@@ -37,6 +38,7 @@ from ashcomb.outbreak.layout import (
     AT_WEIGHT,
     BRANCHES,
     COLONIES,
+    DOUBTS,
     EVENTS,
     LIKELY,
     LOCAL,
@@ -45,7 +47,6 @@ from ashcomb.outbreak.layout import (
     OFTEN,
     PAIRS,
     RARE,
-    SOURCES,
     STRIDE,
     TICKETS,
     TURN,
@@ -133,12 +134,12 @@ def sweep(
             beside(num, idx, mem, pos, theta, gen)
     for _ in range(pos[plan + BRANCHES]):
         regrow(num, idx, mem, pos, theta, gen)
+    for k in range(pos[plan + DOUBTS]):
+        toggle_known(num, idx, mem, pos, theta, pos[pos[AT_DOUBT] + k], gen)
     for _ in range(pos[plan + PAIRS]):
         toggle_pair(num, idx, mem, pos, theta, gen)
     for _ in range(pos[plan + ANEW]):
         toggle_duo(num, idx, mem, pos, theta, gen)
-    for _ in range(pos[plan + SOURCES]):
-        toggle_source(num, idx, mem, pos, theta, gen)
     large = _SMALL / max(n, 1)
     for e in range(idx[EVENTS]):
         if num[idx[AT_EVENT_TO] + e] > num[idx[AT_EVENT_FROM] + e]:

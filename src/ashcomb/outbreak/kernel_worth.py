@@ -97,12 +97,12 @@ def worth(
             low, high = (mem[pos[AT_BEGIN] + c], min(mem[pos[AT_ITS_TIME] + c], mem[pos[AT_OUT_HIGH] + c]))
             total -= mem[pos[AT_SPEED] + c] * worth_during(latent, robbed, time, onset, dead, over, low, high)
     for m in range(pos[pos[AT_PLAN] + WELL]):
-        total -= _mass(num, idx, mem, pos, theta, j, pos[pos[AT_WELL] + m], count)
+        total -= mass_on(num, idx, mem, pos, theta, j, pos[pos[AT_WELL] + m], count)
     return total
 
 
 @lean
-def _mass(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, j: int, k: int, first: int) -> float:
+def mass_on(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, j: int, k: int, first: int) -> float:
     """How much the infected colony j presses on the healthy colony k; entries from `first` are scratch."""
     end = first
     for slot in range(idx[idx[AT_STAY_PTR] + k], idx[idx[AT_STAY_PTR] + (k + 1)]):

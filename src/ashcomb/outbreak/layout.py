@@ -37,7 +37,7 @@ STATE_WHOLES = (
     "source", "risk", "taken", "head", "after", "ahead", "who", "visits", "often", "ill", "spot", "plan",
     "strong", "tickets", "block", "mark", "by", "was", "was_source", "came", "block_ptr", "yards", "tree", "queue",
     "free", "told", "grew", "stayed", "likely", "stood",
-    "duo", "well", "moved", "gift_ptr", "gift_event", "gift_from", "gift",
+    "duo", "well", "moved", "gift_ptr", "gift_event", "gift_from", "gift", "doubt",
 )  # fmt: skip
 (
     AT_FIRST, AT_INFECTABLE, AT_END, AT_DEAD, AT_BEFORE, AT_STAY_FROM, AT_STAY_TO, AT_NEAR_FALL, AT_PRESENT,
@@ -62,13 +62,13 @@ STATE_WHOLES = (
     AT_SOURCE, AT_RISK, AT_TAKEN, AT_HEAD, AT_AFTER, AT_AHEAD, AT_WHO, AT_VISITS, AT_OFTEN, AT_ILL, AT_SPOT,
     AT_PLAN, AT_STRONG, AT_TICKETS, AT_BLOCK, AT_MARK, AT_BY, AT_WAS, AT_WAS_SOURCE, AT_CAME, AT_BLOCK_PTR, AT_YARDS,
     AT_TREE, AT_QUEUE, AT_FREE, AT_TOLD, AT_GREW, AT_STAYED, AT_LIKELY, AT_STOOD,
-    AT_DUO, AT_WELL, AT_MOVED, AT_GIFT_PTR, AT_GIFT_EVENT, AT_GIFT_FROM, AT_GIFT,
-) = range(42, 79)  # fmt: skip
+    AT_DUO, AT_WELL, AT_MOVED, AT_GIFT_PTR, AT_GIFT_EVENT, AT_GIFT_FROM, AT_GIFT, AT_DOUBT,
+) = range(42, 80)  # fmt: skip
 (
     OFTEN, RARE, MOVES, STRIDE, TURN, STRONG, PAIRS, TICKETS, LOCAL, BRANCHES, YARDS, LIKELY, DUOS, ANEW, WELL, AGAIN,
-    NEXT_YARD, NEXT_LIKELY, SOURCES,
+    NEXT_YARD, NEXT_LIKELY, DOUBTS,
 ) = range(19)  # fmt: skip  # of `plan`
-MOST_TICKETS, MOST_YARDS = 4, 32  # of one colony, of one apiary
+MOST_TICKETS, MOST_YARDS, MOST_DOUBTS = 4, 64, 4  # of one colony, of one apiary, of one visited often
 FEW = 4  # givers or receivers of a small event
 _HEAD = 8
 _GATHERED = (
@@ -108,6 +108,7 @@ class State:
     stood (n): sweeps at whose end it was infected.
     strong (m): events of which giver and receiver come and go together.  duo: a colony that comes and goes, one that
     is infected anew, and an event to which the first gives, or -1 where it receives; one after the other.
+    doubt: colonies of `often` that come and go with a branch, each as often in a sweep as it is listed.
     likely: colonies visited in turn, each as often as it is listed.  yards: apiaries that grow branches anew, likewise;
     grew, stayed (apiaries): colonies that grew there, and branches that changed.
     block_ptr, block, moved, span, dawn, gift_*: the block of each apiary, see `chain.Blocks`.
@@ -119,7 +120,7 @@ class State:
     plan: colonies in `often`, in `ill`, births or deaths a sweep, every how manieth sweep visits all, sweeps so far,
     events in `strong`, moves of pairs a sweep, number of tickets, moves beside infected rare colonies a sweep, branches
     a sweep, entries of `yards`, of `likely`, pairs in `duo`, moves of these a sweep, colonies in `well`, visits of
-    `likely` a sweep, whose turn it is in `yards` and in `likely`, moves a sweep of one that may have infected a case.
+    `likely` a sweep, whose turn it is in `yards` and in `likely`, entries of `doubt`.
     """
 
     def __init__(self, scene: Scene) -> None:
@@ -130,7 +131,7 @@ class State:
                  "old_struck": m, "old_log": m, "source": n, "risk": m, "taken": m, "who": room,
                  "head": places, "after": slots, "ahead": slots,
                  "weight": n, "tally": n, "kept": n, "visits": n, "stood": n, "often": n, "ill": n,
-                 "likely": 3 * n + 64,
+                 "likely": 3 * n + 64, "doubt": MOST_DOUBTS * n,
                  "spot": n, "well": n, "plan": 19, "duo": 6 * int(small_pairs(scene).sum()), "strong": m,
                  "tickets": MOST_TICKETS * n,
                  "yards": MOST_YARDS * places, "grew": places, "stayed": places, "block_ptr": places + 1,

@@ -13,14 +13,16 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from ashcomb.outbreak.chain import Chain as Chain
+from ashcomb.outbreak.chain import Plan, lacking, plan_of, useful, weighed
 from ashcomb.outbreak.chain import _infect as _infect
-from ashcomb.outbreak.chain import plan_of, useful, weighed
 from ashcomb.outbreak.chain import start as start
-from ashcomb.outbreak.convergence import Quality, apiary_sizes, quality
+from ashcomb.outbreak.convergence import Quality, apiary_sizes, colony_sizes, quality, standing
 from ashcomb.outbreak.layout import packed
 from ashcomb.outbreak.rates import Rates
 from ashcomb.outbreak.scene import NO, Floats, Ints, Scene
 
+_STAGES = (0.25, 0.5, 0.75)  # of the first round, after which too what lacks draws gets more moves
+_SOON = 0.05  # of the past, that is ahead at least
 _MOST_ROWS, _LEAST_KEPT = 8_000_000, 500  # infected colonies over all draws kept; draws of a chain for all that
 
 
@@ -84,7 +86,7 @@ class Posterior:
 @dataclass(frozen=True)
 class Effort:
     """How long to draw. chains: 2 or more.  burn: share of each chain so far that is thrown away; after that share of
-    the first round, slow apiaries get more branches.
+    the first round, slow apiaries get more branches for the first time.
 
     pilot: sweeps over all colonies before the plan of visits is made; thrown away.  stride: a sweep over all at least
     every so many.  ess, rhat: every printed quantity must reach them.  first: sweeps of the first round; the next ones
@@ -114,7 +116,8 @@ def sample(
 
     seed: any whole number, 0 or more.  progress: called after each round with the sweeps so far and their quality;
     returns False to stop.  cases: colonies known as cases, left out of the hidden ones. Stops when effective sample
-    size and R-hat suffice, at the limit, or when told; says which. After each round what lacks draws gets more moves.
+    size and R-hat suffice, at the limit, or when told; says which. After each quarter of the first round, and
+    after each round, what lacks draws gets more moves and the rest fewer.
     """
     asked = effort or Effort()
     streams = np.random.SeedSequence(seed).spawn(asked.chains)
@@ -128,16 +131,15 @@ def sample(
         plan = plan_of(scene, chains[0].theta, sum(sums for sums, _ in pilots) / visits, asked.stride, useful(chains))
         for chain in chains:
             chain.follow(plan)
-        list(pool.map(lambda chain: chain.go_on(int(asked.burn * asked.first) - chain.span, 1), chains))
-        if chains[0].sweeps:
-            plan = weighed(plan, apiary_sizes(scene, _joined(chains, replace(asked, burn=0.0)), known))
-            for chain in chains:
-                chain.follow(plan)
         rows = sum(int((chain.state.wholes("source") > NO).sum()) for chain in chains)
         effort = replace(asked, kept=min(asked.kept, max(_MOST_ROWS // max(rows, 1), _LEAST_KEPT)))
+        for part in (effort.burn, *_STAGES):
+            end = int(part * until) - chains[0].span
+            list(pool.map(lambda chain, n=end, t=_thin(until, effort): chain.go_on(n, t), chains))
+            if chains[0].sweeps:
+                plan = _followed(plan, chains, _lacking(chains, effort, known, until, part > effort.burn))
         while not stopped:
-            thin = 1 << max(0, -(-until // (2 * effort.kept)) - 1).bit_length()
-            list(pool.map(lambda chain, n=until, t=thin: chain.go_on(n, t), chains))
+            list(pool.map(lambda chain, n=until, t=_thin(until, effort): chain.go_on(n, t), chains))
             draws, done = _joined(chains, effort), chains[0].sweeps
             found = quality(scene, draws, known, [chain.tallies for chain in chains],
                             chains[0].span, effort.burn)  # fmt: skip
@@ -148,11 +150,36 @@ def sample(
             elif progress is not None and not progress(done, found):
                 stopped = "cancelled"
             else:
-                plan = weighed(plan, apiary_sizes(scene, draws, known), found.colony_ess, effort.ess)
-                for chain in chains:
-                    chain.follow(plan)
-            until = _next(done, found, effort)
+                until = _next(done, found, effort)
+                plan = _followed(plan, chains, _lacking(chains, effort, known, until, True))
     return Posterior(draws, found, stopped, done, seed)
+
+
+def _thin(until: int, effort: Effort) -> int:
+    return 1 << max(0, -(-until // (2 * effort.kept)) - 1).bit_length()
+
+
+def _lacking(chains: list[Chain], effort: Effort, cases: Ints, until: int, kept: bool) -> tuple[Floats, Floats | None]:
+    """What each apiary and each colony lacks, see `chain.lacking`; no colonies where the draws so far are thrown away
+    (not kept). An apiary lacks what its colonies lack.
+    """
+    scene, ahead = chains[0].scene, max(until / chains[0].sweeps - 1.0, _SOON)
+    draws = _joined(chains, effort if kept else replace(effort, burn=0.0))
+    places = lacking(apiary_sizes(scene, draws, cases), effort.ess, ahead, float(kept))
+    if not kept:
+        return places, None
+    colonies = lacking(colony_sizes([c.tallies for c in chains], chains[0].span, effort.burn), effort.ess, ahead)
+    now = standing(scene, cases)
+    there = np.flatnonzero(now >= 0)
+    np.maximum.at(places, now[there], colonies[there])
+    return places, colonies
+
+
+def _followed(plan: Plan, chains: list[Chain], lacks: tuple[Floats, Floats | None]) -> Plan:
+    plan = weighed(plan, *lacks)
+    for chain in chains:
+        chain.follow(plan)
+    return plan
 
 
 def _next(done: int, found: Quality, effort: Effort) -> int:
