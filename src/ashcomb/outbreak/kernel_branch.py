@@ -2,7 +2,8 @@
 
 First each infection outside the block is given to the branch or to the stem, by their parts in it. Then the branch
 goes, and another grows by the model's own law, given the stem. So the ratio of old and new is only what growth does not
-know; see `kernel_worth.worth`. A branch that infected a colony visited often is left as it is: that one seldom goes.
+know; see `kernel_worth.worth`. A branch that infected a colony visited often is left as it is: that one seldom goes,
+and where it is in doubt, it goes and comes with the branch of its apiary.
 """
 
 from __future__ import annotations
@@ -275,8 +276,8 @@ def _spared(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, place
         if free(mem, pos, k):
             total -= mass_on(num, idx, mem, pos, theta, j, k, 0)
     for n in range(idx[idx[AT_OUT_PTR] + j], idx[idx[AT_OUT_PTR] + (j + 1)]):
-        e, given = (idx[idx[AT_OUT_EVENT] + n], given_share(
-            num, idx, mem, pos, theta, n, j, mem[pos[AT_TIME] + j], mem[pos[AT_ONSET] + j]))  # fmt: skip
+        e = idx[idx[AT_OUT_EVENT] + n]
+        given = given_share(num, idx, mem, pos, theta, n, j, mem[pos[AT_TIME] + j], mem[pos[AT_ONSET] + j])
         if given > 0.0:
             left = mem[pos[AT_SHARE] + e] - given
             more = mem[pos[AT_SPARED] + e] - log_spared(num, idx, theta, e, left if left > 1e-13 else 0.0)
