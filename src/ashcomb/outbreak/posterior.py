@@ -133,11 +133,14 @@ def sample(
             chain.follow(plan)
         rows = sum(int((chain.state.wholes("source") > NO).sum()) for chain in chains)
         effort = replace(asked, kept=min(asked.kept, max(_MOST_ROWS // max(rows, 1), _LEAST_KEPT)))
-        for part in (effort.burn, *_STAGES):
+        for part in (effort.burn, *(stage for stage in _STAGES if stage > effort.burn)):
             end = int(part * until) - chains[0].span
             list(pool.map(lambda chain, n=end, t=_thin(until, effort): chain.go_on(n, t), chains))
             if chains[0].sweeps:
-                plan = _followed(plan, chains, _lacking(chains, effort, known, until, part > effort.burn))
+                kept, tallies = part > effort.burn, [chain.tallies for chain in chains]
+                draws = _joined(chains, effort if kept else replace(effort, burn=0.0))
+                sizes = colony_sizes(tallies, chains[0].span, effort.burn) if kept else None
+                plan = _followed(plan, chains, _lacking(scene, draws, known, sizes, effort, until / chains[0].sweeps))
         while not stopped:
             list(pool.map(lambda chain, n=until, t=_thin(until, effort): chain.go_on(n, t), chains))
             draws, done = _joined(chains, effort), chains[0].sweeps
@@ -151,7 +154,7 @@ def sample(
                 stopped = "cancelled"
             else:
                 until = _next(done, found, effort)
-                plan = _followed(plan, chains, _lacking(chains, effort, known, until, True))
+                plan = _followed(plan, chains, _lacking(scene, draws, known, found.colony_ess, effort, until / done))
     return Posterior(draws, found, stopped, done, seed)
 
 
@@ -159,17 +162,19 @@ def _thin(until: int, effort: Effort) -> int:
     return 1 << max(0, -(-until // (2 * effort.kept)) - 1).bit_length()
 
 
-def _lacking(chains: list[Chain], effort: Effort, cases: Ints, until: int, kept: bool) -> tuple[Floats, Floats | None]:
-    """What each apiary and each colony lacks, see `chain.lacking`; no colonies where the draws so far are thrown away
-    (not kept). An apiary lacks what its colonies lack.
+def _lacking(
+    scene: Scene, draws: Draws, cases: Ints, sizes: Floats | None, effort: Effort, times: float
+) -> tuple[Floats, Floats | None]:
+    """What each apiary and each colony lacks, see `chain.lacking`. An apiary lacks what its colonies lack.
+
+    sizes (n): effective sizes of the colonies so far; none where the draws so far are thrown away.  times: sweeps until
+    the next look, against those so far.
     """
-    scene, ahead = chains[0].scene, max(until / chains[0].sweeps - 1.0, _SOON)
-    draws = _joined(chains, effort if kept else replace(effort, burn=0.0))
-    places = lacking(apiary_sizes(scene, draws, cases), effort.ess, ahead, float(kept))
-    if not kept:
+    ahead = max(times - 1.0, _SOON)
+    places = lacking(apiary_sizes(scene, draws, cases), effort.ess, ahead, 0.0 if sizes is None else 1.0)
+    if sizes is None:
         return places, None
-    colonies = lacking(colony_sizes([c.tallies for c in chains], chains[0].span, effort.burn), effort.ess, ahead)
-    now = standing(scene, cases)
+    colonies, now = lacking(sizes, effort.ess, ahead), standing(scene, cases)
     there = np.flatnonzero(now >= 0)
     np.maximum.at(places, now[there], colonies[there])
     return places, colonies
