@@ -13,22 +13,23 @@ import pytest
 
 from ashcomb.outbreak import convergence
 from ashcomb.outbreak.chain import Plan, lacking, weighed
-from ashcomb.outbreak.convergence import colony_quality
+from ashcomb.outbreak.convergence import colony_quality, credible_sizes
+from ashcomb.outbreak.posterior import Draws, _behind
 
 P, R, CHAINS, PIECES, SPAN, COLONIES = 0.06, 0.7, 4, 50, 64, 1500
 
 
-def pieces(told, every=8, count=PIECES, span=SPAN, seed=3):
+def pieces(told, every=8, count=PIECES, span=SPAN, seed=3, rate=P, stays=R):
     """Pieces of chains; `told`: chance that a visit finds, from whether it is infected, and noise."""
     gen = np.random.default_rng(seed)
-    state = gen.random((CHAINS, COLONIES)) < P
+    state = gen.random((CHAINS, COLONIES)) < rate
     chains = []
     for c in range(CHAINS):
         found = []
         for _ in range(count):
             sums, visits, stood = np.zeros(COLONIES), np.zeros(COLONIES, dtype=np.int64), np.zeros(COLONIES, np.int64)
             for k in range(span):
-                state[c] = np.where(gen.random(COLONIES) < R, state[c], gen.random(COLONIES) < P)
+                state[c] = np.where(gen.random(COLONIES) < stays, state[c], gen.random(COLONIES) < rate)
                 stood += state[c]
                 if k % every == 0:
                     sums, visits = sums + told(state[c], gen), visits + 1
@@ -88,11 +89,22 @@ def test_slow_apiaries_get_more_branches():
     yards = np.tile([0, 1, 2, 3, 5], 4)
     plan = Plan(np.zeros(0, dtype=np.int64), np.ones(6, dtype=np.int64), 0, 1, yards=yards, branches=5)
     told = weighed(plan, np.array([1.0, 1.0, 1.0, 10.0, 3.0, 0.1]))
-    times = np.bincount(told.yards, minlength=6)
+    times = np.bincount(told.yards % 6, minlength=6)
     assert times.tolist() == [4, 4, 4, 40, 0, 2]  # a branch in two sweeps is the least
     assert told.branches == 14  # 54 entries, each in every fourth sweep
     again = weighed(told, np.array([1.0, 1.0, 1.0, 0.5, 1.0, 3.0]))
-    assert np.bincount(again.yards, minlength=6).tolist() == [4, 4, 4, 20, 0, 6]
+    assert np.bincount(again.yards % 6, minlength=6).tolist() == [4, 4, 4, 20, 0, 6]
+    calm = weighed(again, np.zeros(6))
+    assert np.bincount(calm.yards % 6, minlength=6).tolist() == [
+        2,
+        2,
+        2,
+        10,
+        0,
+        3,
+    ]  # what was slow falls by half a time
+    whole = np.bincount(told.yards[told.yards >= 6] - 6, minlength=6)
+    assert whole.tolist() == [4, 4, 4, 20, 0, 2]  # all of it in quick apiaries, in slow ones every other time
 
 
 def test_what_lacks_draws_is_looked_at_more_and_the_rest_less():
@@ -111,3 +123,50 @@ def test_what_lacks_draws_is_looked_at_more_and_the_rest_less():
     assert {int(j): int((calm.likely == j).sum()) for j in np.unique(calm.likely)} == {4: 1, 7: 1, 20: 1, 21: 1}
     at = np.flatnonzero(told.likely == 7)
     assert np.diff(at).max() <= 5  # spread over the list
+
+
+def test_a_case_that_a_slow_apiary_may_have_infected_is_visited_more():
+    often = np.array([3, 7, 30, 31])
+    yards, likely = np.array([0, 1, 2]), np.append(np.repeat(often, 8), 4)  # twice a sweep, besides the one of all
+    plan = Plan(often, np.ones(40, dtype=np.int64), 0, 1, yards=yards, branches=3, likely=likely)
+    behind = np.zeros(40)
+    behind[[7, 20, 30, 31]] = 2.0, 9.0, 90.0, 1.0
+    told = weighed(plan, np.zeros(3), np.zeros(40), behind)
+    times = {int(j): int((told.likely == j).sum()) for j in np.unique(told.likely)}
+    assert times == {3: 8, 4: 1, 7: 16, 30: 20, 31: 8}  # all cases together 80 at most; 20 is no case
+    calm = weighed(told, np.zeros(3), np.zeros(40), np.zeros(40))
+    assert {int(j): int((calm.likely == j).sum()) for j in np.unique(calm.likely)} == {3: 8, 4: 1, 7: 8, 30: 10, 31: 8}
+
+
+def test_who_stands_behind_a_case():
+    """Colony 0 was infected from apiary 1 in half of the draws, from 0 in one of a hundred; 1 lacks more."""
+    count = 100
+    infector = np.where(np.arange(count) < 50, 5, np.where(np.arange(count) == 50, 6, -1))
+    none = np.zeros(count)
+    draws = Draws(np.arange(count), np.zeros(count, dtype=np.int64), infector, infector, none, none, none, none,
+                  np.zeros((count, 0)), np.zeros((count, 0)), np.arange(count) // 50)  # fmt: skip
+    now = np.array([-1, 0, 0, 0, 0, 1, 0, -1])
+    assert _behind(draws, now, np.array([9.0, 3.0])).tolist() == [3.0, 0, 0, 0, 0, 0, 0, 0]
+    assert _behind(draws, np.where(now == 1, -1, now), np.array([9.0, 3.0])).tolist() == [0.0] * 8
+
+
+def test_the_least_of_many_sizes_is_no_more_luck():
+    """Colonies alike but for five slow ones, infected in so few spells that own pieces tell little."""
+    slow = np.arange(5)
+    stays = np.full(COLONIES, R)
+    stays[slow] = 0.97
+    chains = pieces(lambda sick, _: sick.astype(float), count=40, rate=0.03, stays=stays)
+    total = CHAINS * 40 * SPAN
+    _, _, raw, _, spread = convergence._some_colonies([piece for chain in chains for piece in chain], SPAN, CHAINS)
+    _, _, size, _ = colony_quality(chains, SPAN)
+    closed = total * (1 - R) / (1 + R)
+    assert raw[5:].min() < 0.57 * closed
+    assert size[5:].min() > 0.65 * closed
+    assert np.median(size[5:]) == pytest.approx(closed, rel=0.15)
+    assert size[slow].max() < 0.5 * closed  # of 0.09 in truth: they are not lost among the others
+    assert np.all(np.abs(np.log(size / raw)) <= spread + 1e-9)
+
+
+def test_few_colonies_tell_nothing_of_each_other():
+    sizes, spread = np.array([100.0, 2000.0, 3000.0]), np.full(3, 0.5)
+    np.testing.assert_array_equal(credible_sizes(sizes, spread, np.full(3, 0.01)), sizes)

@@ -193,10 +193,12 @@ def takes(scene, e):
 
 
 def branched(scene, used, often, moves=2):
-    """Chance of each colony and of each number of infected."""
+    """Chance of each colony and of each number of infected. Apiaries grow anew in part, or whole (their number + 2)."""
     tickets = np.array([0 if j in often else 1 + j for j in range(len(scene.first))])
     often = np.array(often, dtype=np.int64)
-    return planned(scene, used, Plan(often, tickets, moves, 10**9, yards=np.array([0, 1]), branches=3))[:2]
+    return planned(scene, used, Plan(often, tickets, moves, 10**9, yards=np.array([0, 3, 1, 2]), branches=3, each=2))[
+        :2
+    ]
 
 
 def planned(scene, used, plan):

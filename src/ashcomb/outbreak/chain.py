@@ -8,13 +8,14 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ashcomb.outbreak.convergence import Tally
+from ashcomb.outbreak.convergence import Counts, Tally
 from ashcomb.outbreak.layout import (
     AGAIN,
     ANEW,
     BRANCHES,
     DOUBTS,
     DUOS,
+    EACH,
     LIKELY,
     LOCAL,
     MOST_DOUBTS,
@@ -39,12 +40,17 @@ from ashcomb.outbreak.scene import BEFORE, NEVER, NO, PRESSURE, Floats, Ints, Sc
 from ashcomb.outbreak.season import BroodClock
 
 PIECES = 64  # sums of chances are kept for so many pieces of a chain at most, then joined two by two
-_OFTEN, _LIKELY, _TICKET, _SHARE = 0.5, 0.04, 0.05, 2.5
+_OFTEN, _LIKELY, _TICKET, _SHARE = 0.5, 0.04, 0.05, 4.0
 _MOVES, _LOCAL = 0.02, 1.0  # births or deaths a sweep for each ticket; beside infected ones, for each of them
+_SMALL = 2000.0  # colonies; in larger scenes births are rarer, as memory picked at random costs most there
 _VAIN = 100  # colonies grown in vain for one that stays, at most
 _ANEW, _AGAIN = 0.02, 6  # share of all other work; for each pair at most
 _EVERY = 4  # sweeps to a visit of the likelier ones of the rare colonies
 _MOST_VISITS = 4  # to one that lacks draws, a sweep
+_EACH = 4  # sweeps to a visit of an infected one of the rare colonies, which branches grow anew as well
+_TURNS, _MOST_TURNS = 2, 8  # visits to a known case a sweep, for another source, at least and at most
+_QUICK = 4  # entries of an apiary among the yards up to which all of it grows anew each time
+_FALL = 0.5  # what had more branches keeps that share of them at least: it is slow by nature
 _PARTS, _LEAST = 4, 0.5  # entries among the yards for a branch a sweep; branches a sweep, at least
 _MARGIN = 1.5  # of the size aimed at: sizes are estimates
 _STRONG = 0.15  # chance of one giver to infect one receiver
@@ -61,10 +67,12 @@ class Plan:
 
     moves: births or deaths a sweep; local: the same beside infected colonies.  stride: every how manieth sweep visits
     all.  strong: events of which a giver and a receiver come and go together; pairs: such moves a sweep.
-    yards: apiaries whose branches grow anew, each as often as it is picked; branches: such moves a sweep.
+    yards: apiaries whose branches grow anew, each as often as it is listed (see `_listed`); branches: such moves a
+    sweep.
     likely: colonies visited in turn, each as often as it is listed; again: such visits a sweep.
     duos: see `duos_of`; anew: such moves a sweep.  doubts: colonies of `often` that lack draws; each comes or goes with
-    a branch, as often in a sweep as it is listed.
+    a branch, as often in a sweep as it is listed.  each: every how manieth of the other infected ones is visited in a
+    sweep.
     """
 
     often: Ints
@@ -81,6 +89,7 @@ class Plan:
     duos: Ints = field(default_factory=_none)
     anew: int = 0
     doubts: Ints = field(default_factory=_none)
+    each: int = 1
 
 
 def first_plan(scene: Scene) -> Plan:
@@ -103,19 +112,22 @@ def plan_of(scene: Scene, theta: Floats, chance: Floats, stride: int, yards: Int
     often[list(findings(scene))] = True
     tickets = np.where(often, 0, np.clip(chance / _TICKET, 1.0, MOST_TICKETS)).astype(np.int64)
     rare = float(chance[~often].sum())
-    moves, local = int(np.ceil(_MOVES * float(tickets.sum()))), int(np.ceil(_LOCAL * rare))
+    less = min(1.0, _SMALL / max(len(chance), 1))
+    moves, local = int(np.ceil(_MOVES * less * float(tickets.sum()))), int(np.ceil(_LOCAL * less * rare))
     strong = strong_events(scene, theta, chance)
     pairs = -(-len(strong) // 32)
     yards = np.arange(len(scene.near_ptr) - 1) if yards is None else yards
     branches = len(yards)
-    yards = np.tile(yards, _PARTS)
-    likely = np.flatnonzero((chance >= _LIKELY) & ~often)
+    yards = _listed(yards, np.full(len(yards), _PARTS), len(scene.near_ptr) - 1)
+    likely, known = np.flatnonzero((chance >= _LIKELY) & ~often), np.flatnonzero(often)
     each = 3.0 * (int(often.sum()) + rare) + moves + local + 2.0 * pairs + 4.0 * branches + 0.25 * len(likely)
     stride = int(np.clip(_SHARE * len(chance) / max(each, 1.0), 1, stride))
     duos = duos_of(scene, strong)
     anew = int(np.clip(_ANEW * each, len(duos), _AGAIN * len(duos)))
-    return Plan(np.flatnonzero(often), tickets, moves, stride, local, strong, pairs, yards, branches, likely,
-                -(-len(likely) // _EVERY), duos, anew)  # fmt: skip
+    named, turns = np.concatenate([likely, known]), min(_EVERY * _TURNS, _most_turns(len(chance), len(known)))
+    likely = _in_turn(named, np.where(np.arange(len(named)) < len(likely), 1, turns))
+    return Plan(known, tickets, moves, stride, local, strong, pairs, yards, branches, likely,
+                -(-len(likely) // _EVERY), duos, anew, each=_EACH)  # fmt: skip
 
 
 def lacking(sizes: Floats, aim: float, ahead: float, kept: float = 1.0) -> Floats:
@@ -126,28 +138,55 @@ def lacking(sizes: Floats, aim: float, ahead: float, kept: float = 1.0) -> Float
     return np.maximum(_MARGIN * aim - kept * sizes, 0.0) / (ahead * np.maximum(sizes, 1e-300))
 
 
-def weighed(plan: Plan, places: Floats, colonies: Floats | None = None) -> Plan:
+def weighed(plan: Plan, places: Floats, colonies: Floats | None = None, cases: Floats | None = None) -> Plan:
     """The plan with more branches in slow apiaries, fewer in quick ones, and more visits to slow colonies.
 
-    places (apiaries), colonies (n): see `lacking`.
+    places (apiaries), colonies (n): see `lacking`.  cases (n): of those visited often, what the apiaries lack that may
+    have infected them. Such an apiary stays infected until the case finds another source, which is a visit's to find.
     """
-    yards, times = np.unique(plan.yards, return_counts=True)
-    times = np.clip(np.rint(times * places[yards]), _PARTS * _LEAST, MOST_YARDS).astype(np.int64)
-    likely, doubts = plan.likely, plan.doubts
+    yards, times = np.unique(plan.yards % len(places), return_counts=True)
+    times = np.rint(times * np.maximum(places[yards], _FALL))
+    times = np.clip(times, _PARTS * _LEAST, MOST_YARDS).astype(np.int64)
     if colonies is not None:
-        slow, listed = colonies > 1.0, np.bincount(likely, minlength=len(colonies))
-        most = min(_EVERY * _MOST_VISITS, max(len(colonies) // max(int(slow.sum()), 1), 2))
-        more = np.clip(np.rint(np.maximum(listed, 1) * colonies), 2, most)
-        entries = np.where(slow, more, listed > 0).astype(np.int64)
-        named = np.flatnonzero(entries)
-        likely = _in_turn(named, entries[named])
-        listed = np.bincount(doubts, minlength=len(colonies))[plan.often]
-        more = np.clip(np.rint(np.maximum(listed, 1) * colonies[plan.often]), 1, MOST_DOUBTS)
-        doubts = np.repeat(plan.often, np.where(slow[plan.often], more, listed).astype(np.int64))
-    return replace(
-        plan, yards=_in_turn(yards, times), branches=-(-int(times.sum()) // _PARTS), likely=likely,
-        again=-(-len(likely) // _EVERY), doubts=doubts,
-    )  # fmt: skip
+        plan = _visited(plan, colonies, np.zeros(len(colonies)) if cases is None else cases)
+    return replace(plan, yards=_listed(yards, times, len(places)), branches=-(-int(times.sum()) // _PARTS))
+
+
+def _visited(plan: Plan, colonies: Floats, cases: Floats) -> Plan:
+    """The plan with more visits, see `weighed`."""
+    often, listed = plan.often, np.bincount(plan.likely, minlength=len(colonies))
+    slow = colonies > 1.0
+    most = min(_EVERY * _MOST_VISITS, max(len(colonies) // max(int(slow.sum()), 1), 2))
+    more = np.clip(np.rint(np.maximum(listed, 1) * colonies), 2, most)
+    entries = np.where(slow, more, listed > 0).astype(np.int64)
+    most = _most_turns(len(colonies), len(often))
+    turns = np.rint(listed[often] * np.maximum(cases[often], _FALL))
+    turns = np.clip(turns, min(_EVERY * _TURNS, most), most).astype(np.int64)
+    entries[often] = np.maximum(np.where(slow[often], entries[often], 0), turns)
+    named = np.flatnonzero(entries)
+    likely = _in_turn(named, entries[named])
+    listed = np.bincount(plan.doubts, minlength=len(colonies))[often]
+    more = np.clip(np.rint(np.maximum(listed, 1) * colonies[often]), 1, MOST_DOUBTS)
+    doubts = np.repeat(often, np.where(slow[often], more, listed).astype(np.int64))
+    return replace(plan, likely=likely, again=-(-len(likely) // _EVERY), doubts=doubts)
+
+
+def _most_turns(colonies: int, often: int) -> int:
+    """Entries of a known case among those visited in turn, at most."""
+    return min(_EVERY * _MOST_TURNS, 2 * colonies // max(often, 1))
+
+
+def _listed(yards: Ints, times: Ints, places: int) -> Ints:
+    """Entries for branches: apiaries, each so many times, plus `places` where all that one caught grows anew.
+
+    Quick apiaries lose by growing anew in part. Slow ones need it: an early infection may be held by a known case.
+    """
+    named = _in_turn(np.arange(len(yards)), times)
+    turn = np.zeros(len(named), dtype=np.int64)
+    order = np.argsort(named, kind="stable")
+    turn[order] = np.arange(len(named)) - np.repeat(np.cumsum(times) - times, times)
+    whole = (turn % 2 == 0) | (times[named] <= _QUICK)
+    return yards[named] + np.where(whole, places, 0)
 
 
 def _in_turn(things: Ints, times: Ints) -> Ints:
@@ -261,7 +300,7 @@ class Chain:
         self.opened = np.flatnonzero(self.scene.event_to > self.scene.event_from)
         rebuild(*self.memory, self.state.mem, self.state.pos, self.theta)
 
-    def pilot(self, sweeps: int) -> tuple[Floats, Ints]:
+    def pilot(self, sweeps: int) -> tuple[Floats, Counts]:
         """Visits every colony so many times and forgets what it drew; returns the sums of the second half."""
         self.follow(first_plan(self.scene))
         self.run(sweeps - sweeps // 2, sweeps - sweeps // 2)
@@ -285,6 +324,7 @@ class Chain:
         numbers[TICKETS], numbers[BRANCHES], numbers[YARDS] = len(tickets), plan.branches, len(plan.yards)
         numbers[LIKELY], numbers[AGAIN], numbers[DUOS] = len(plan.likely), plan.again, len(plan.duos)
         numbers[ANEW], numbers[NEXT_YARD], numbers[NEXT_LIKELY], numbers[DOUBTS] = plan.anew, 0, 0, len(plan.doubts)
+        numbers[EACH] = plan.each
         state.wholes("doubt")[: len(plan.doubts)] = plan.doubts
         state.wholes("duo")[: plan.duos.size] = plan.duos.ravel()
         state.wholes("likely")[: len(plan.likely)] = plan.likely
@@ -302,7 +342,7 @@ class Chain:
     def tallied(self) -> Tally:
         """Sums of chances, visits, and sweeps infected since the last call."""
         kept = self.state.floats("tally"), self.state.wholes("visits"), self.state.wholes("stood")
-        found = kept[0].copy(), kept[1].copy(), kept[2].copy()
+        found = kept[0].copy(), kept[1].astype(np.int32), kept[2].astype(np.int32)
         for field_ in kept:
             field_[:] = 0
         return found
@@ -331,7 +371,9 @@ class Chain:
                            part, ends, rates, dates, self.opened, resume, self.gen)  # fmt: skip
             rows = ends[made - 1] if made else 0
             at = (self.sweeps + thin * np.arange(1, made + 1)).astype(np.int64)
-            self.pieces.append((whole[:rows].copy(), part[:rows].copy(), ends[:made], rates[:made], dates[:made], at))
+            self.pieces.append(
+                (whole[:rows].astype(np.int32), part[:rows].copy(), ends[:made], rates[:made], dates[:made], at)
+            )
             self.sweeps += made * thin
             left -= made
             room, resume = (room if made else 2 * room), True

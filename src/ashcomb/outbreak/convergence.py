@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ashcomb.outbreak.scene import Floats, Ints, Scene
 
@@ -16,8 +17,12 @@ _BATCHES = 20
 _ANEW = 16  # apiaries and colonies with the least sizes by batches, whose sizes are looked at anew, at least
 _DOUBTED = 0.1  # share of the apiaries that are
 _CLEAR = 2.0  # standard errors from which a correlation of neighbouring pieces is more than noise
+_KINDS = 40
 _AT_ONCE = 8192  # colonies looked at together
-Tally = tuple[Floats, Ints, Ints]  # of each colony in one piece of a chain: sum of chances, visits, sweeps infected
+_ALIKE, _APART = 32, 0.1  # colonies of about the same chance that tell of each other, at least; their least spread
+_MOVED = 1.0  # own standard errors by which the others may move what is told of a colony, at most
+Counts = NDArray[np.integer]
+Tally = tuple[Floats, Counts, Counts]  # of each colony in a piece of a chain: sum of chances, visits, sweeps infected
 Tallies = list[Tally]
 
 
@@ -206,15 +211,44 @@ def colony_quality(tallies: list[Tallies], span: int) -> tuple[Floats, Floats, F
     Two means tell the chance: of the chances at the visits, and the share of sweeps in which the colony is infected.
     They are weighed so that their mean varies least from piece to piece.
     """
-    chance, error, ess, agree = (np.concatenate(column) for column in zip(*(
+    chance, error, ess, agree, spread = (np.concatenate(column) for column in zip(*(
         _some_colonies([(a[k : k + _AT_ONCE], b[k : k + _AT_ONCE], c[k : k + _AT_ONCE])
                         for part in tallies for a, b, c in part], span, len(tallies))
         for k in range(0, max(len(tallies[0][0][0]), 1), _AT_ONCE)
     ), strict=True))  # fmt: skip
-    return chance, error, ess, agree
+    return chance, error, credible_sizes(ess, spread, chance), agree
 
 
-def _some_colonies(pieces: Tallies, span: int, chains: int) -> tuple[Floats, Floats, Floats, Floats]:
+def credible_sizes(sizes: Floats, spread: Floats, chance: Floats) -> Floats:
+    """Effective sizes (n), each drawn towards those of colonies of about the same chance by how little it tells itself.
+
+    Of a rare colony one spell in a few pieces tells nearly all, so the least of many thousand sizes is mostly luck: of
+    one size, what another run tells is halfway to the middle. spread (n): standard error of log size, 0 where nothing
+    varies. Normal-normal empirical Bayes of the log sizes, by at most so many of its own standard errors (limited
+    translation: B. Efron and C. Morris, J. Am. Stat. Assoc. 67, 1972, 130-139; from memory).
+    """
+    told = np.flatnonzero(spread > 0.0)
+    kind, size, own = _kind(chance[told]), np.log(sizes[told]), spread[told] ** 2
+    weight = 1.0 / (own + _APART)
+
+    def mean(of: Floats) -> Floats:
+        return (np.bincount(kind, of * weight, _KINDS) / np.maximum(np.bincount(kind, weight, _KINDS), 1e-300))[kind]
+
+    middle = mean(size)
+    between = np.maximum(mean((size - middle) ** 2 - own), _APART**2)
+    moved = np.clip(own / (own + between) * (middle - size), -_MOVED * spread[told], _MOVED * spread[told])
+    found = sizes.copy()
+    found[told] *= np.exp(np.where(np.bincount(kind, minlength=_KINDS)[kind] >= _ALIKE, moved, 0.0))
+    return found
+
+
+def _kind(chance: Floats) -> Ints:
+    """Number of a class of colonies of about the same chance: two for each halving."""
+    return np.clip(-np.log2(np.clip(chance, 1e-6, 1.0)) * 2.0, 0.0, _KINDS - 1.0).astype(np.int64)
+
+
+def _some_colonies(pieces: Tallies, span: int, chains: int) -> tuple[Floats, Floats, Floats, Floats, Floats]:
+    """The same for some, sizes by their own pieces only, with the spread of each size; see `credible_sizes`."""
     sums, visits, stood = (np.array([piece[k] for piece in pieces], dtype=np.float64).T for k in range(3))
     count, visited = len(pieces), np.maximum(visits.sum(axis=1), 1.0)
     told, share = sums.sum(axis=1) / visited, stood.sum(axis=1) / (count * span)
@@ -233,7 +267,10 @@ def _some_colonies(pieces: Tallies, span: int, chains: int) -> tuple[Floats, Flo
         if (parts[:, 1:] * parts[:, :-1]).sum() > _CLEAR / np.sqrt(count) * (parts**2).sum():
             worth = min(effective_size(parts) / count, 1.0)  # pieces of a slow colony hang together
             error[j], ess[j] = error[j] / np.sqrt(worth), ess[j] * worth
-    return chance, error, ess, agree
+    squares = (errors**2).sum(axis=1)
+    fourth = (errors**4).sum(axis=1) / np.where(squares > 0.0, squares, 1.0) ** 2
+    spread = np.where(squares > 0.0, np.sqrt(np.maximum(fourth - 1.0 / count, 0.0)), 0.0)
+    return chance, error, ess, agree, spread
 
 
 def _part_of_first(wanted: Floats, square: Floats, chance: Floats) -> Floats:
@@ -241,7 +278,8 @@ def _part_of_first(wanted: Floats, square: Floats, chance: Floats) -> Floats:
 
     Of its own error a colony seldom infected can tell too little. wanted, square (n): sums of products over pieces.
     """
-    kind = np.clip(-np.log2(np.clip(chance, 1e-6, 1.0)) * 2.0, 0.0, 39.0).astype(np.int64)
+    kind = _kind(chance)
     with np.errstate(divide="ignore", invalid="ignore"):
-        part = np.clip(np.bincount(kind, wanted / chance, 40) / np.bincount(kind, square / chance, 40), 0.0, 1.0)
+        part = np.bincount(kind, wanted / chance, _KINDS) / np.bincount(kind, square / chance, _KINDS)
+        part = np.clip(part, 0.0, 1.0)
     return np.where(np.isnan(part), 1.0, part)[kind]

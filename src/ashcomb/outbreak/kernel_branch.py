@@ -70,6 +70,7 @@ from ashcomb.outbreak.layout import (
     AT_YARDS,
     DAYS,
     NEXT_YARD,
+    PLACES,
     YARDS,
 )
 from ashcomb.outbreak.scene import NO, PRESSURE, Floats, Ints
@@ -252,10 +253,14 @@ def _restored(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, siz
 
 @lean
 def regrow(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, gen: np.random.Generator) -> None:
-    """What one apiary caught since a day, and all that came of it, goes and grows anew; half of the time all of it."""
+    """What the next apiary caught since a day, and all that came of it, goes and grows anew.
+
+    As it is listed, that is all of it each time, or half of the time.
+    """
     turn = pos[pos[AT_PLAN] + NEXT_YARD]
-    place, pos[pos[AT_PLAN] + NEXT_YARD] = (pos[pos[AT_YARDS] + turn], (turn + 1) % pos[pos[AT_PLAN] + YARDS])
-    since = (idx[DAYS] - 1.0) * max(0.0, 1.0 - 2.0 * gen.random())
+    entry, pos[pos[AT_PLAN] + NEXT_YARD] = (pos[pos[AT_YARDS] + turn], (turn + 1) % pos[pos[AT_PLAN] + YARDS])
+    place = entry % idx[PLACES]
+    since = 0.0 if entry >= idx[PLACES] else (idx[DAYS] - 1.0) * max(0.0, 1.0 - 2.0 * gen.random())
     size = _branch(num, idx, mem, pos, theta, place, since, gen)
     if size >= 0:
         old = _cleared(num, idx, mem, pos, theta, place, size)

@@ -39,6 +39,7 @@ from ashcomb.outbreak.layout import (
     BRANCHES,
     COLONIES,
     DOUBTS,
+    EACH,
     EVENTS,
     LIKELY,
     LOCAL,
@@ -117,14 +118,11 @@ def sweep(
     pos[plan + TURN] += 1
     if whole:
         rebuild(num, idx, mem, pos, theta)
-    else:
-        for _ in range(pos[plan + AGAIN]):
-            turn = pos[plan + NEXT_LIKELY]
-            pos[plan + NEXT_LIKELY] = (turn + 1) % pos[plan + LIKELY]
-            visit(num, idx, mem, pos, theta, pos[pos[AT_LIKELY] + turn], True, True, 0.0, gen)
     visited = n if whole else pos[plan + OFTEN] + pos[plan + RARE]
     for k in range(visited):
         rare = not whole and k >= pos[plan + OFTEN]
+        if rare and (k + pos[plan + TURN]) % pos[plan + EACH] != 0:
+            continue
         j = k if whole else (pos[pos[AT_ILL] + (k - pos[plan + OFTEN])] if rare else pos[pos[AT_OFTEN] + k])
         visit(num, idx, mem, pos, theta, j, not rare, True, 0.0, gen)
     if not whole:
@@ -132,14 +130,22 @@ def sweep(
             birth_or_death(num, idx, mem, pos, theta, gen)
         for _ in range(pos[plan + LOCAL]):
             beside(num, idx, mem, pos, theta, gen)
-    for _ in range(pos[plan + BRANCHES]):
-        regrow(num, idx, mem, pos, theta, gen)
+    turns, visits, anew = (max(pos[plan + BRANCHES], 1), 0, 0)  # spread among the branches
+    for b in range(turns):
+        while visits * turns < pos[plan + AGAIN] * (b + 1):
+            turn, visits = (pos[plan + NEXT_LIKELY], visits + 1)
+            pos[plan + NEXT_LIKELY] = (turn + 1) % pos[plan + LIKELY]
+            j = pos[pos[AT_LIKELY] + turn]
+            visit(num, idx, mem, pos, theta, j, mem[pos[AT_WEIGHT] + j] > 0.0, True, 0.0, gen)
+        while anew * turns < pos[plan + ANEW] * (b + 1):
+            toggle_duo(num, idx, mem, pos, theta, gen)
+            anew += 1
+        if pos[plan + BRANCHES] > 0:
+            regrow(num, idx, mem, pos, theta, gen)
     for k in range(pos[plan + DOUBTS]):
         toggle_known(num, idx, mem, pos, theta, pos[pos[AT_DOUBT] + k], gen)
     for _ in range(pos[plan + PAIRS]):
         toggle_pair(num, idx, mem, pos, theta, gen)
-    for _ in range(pos[plan + ANEW]):
-        toggle_duo(num, idx, mem, pos, theta, gen)
     large = _SMALL / max(n, 1)
     for e in range(idx[EVENTS]):
         if num[idx[AT_EVENT_TO] + e] > num[idx[AT_EVENT_FROM] + e]:

@@ -66,8 +66,8 @@ STATE_WHOLES = (
 ) = range(42, 80)  # fmt: skip
 (
     OFTEN, RARE, MOVES, STRIDE, TURN, STRONG, PAIRS, TICKETS, LOCAL, BRANCHES, YARDS, LIKELY, DUOS, ANEW, WELL, AGAIN,
-    NEXT_YARD, NEXT_LIKELY, DOUBTS,
-) = range(19)  # fmt: skip  # of `plan`
+    NEXT_YARD, NEXT_LIKELY, DOUBTS, EACH,
+) = range(20)  # fmt: skip  # of `plan`
 MOST_TICKETS, MOST_YARDS, MOST_DOUBTS = 4, 64, 4  # of one colony, of one apiary, of one visited often
 FEW = 4  # givers or receivers of a small event
 _HEAD = 8
@@ -109,7 +109,8 @@ class State:
     strong (m): events of which giver and receiver come and go together.  duo: a colony that comes and goes, one that
     is infected anew, and an event to which the first gives, or -1 where it receives; one after the other.
     doubt: colonies of `often` that come and go with a branch, each as often in a sweep as it is listed.
-    likely: colonies visited in turn, each as often as it is listed.  yards: apiaries that grow branches anew, likewise;
+    likely: colonies visited in turn, each as often as it is listed.  yards: apiaries that grow branches anew, likewise,
+    by their numbers, or these and the number of apiaries where all of a branch does;
     grew, stayed (apiaries): colonies that grew there, and branches that changed.
     block_ptr, block, moved, span, dawn, gift_*: the block of each apiary, see `chain.Blocks`.
     free (m): healthy rare receivers.
@@ -120,7 +121,8 @@ class State:
     plan: colonies in `often`, in `ill`, births or deaths a sweep, every how manieth sweep visits all, sweeps so far,
     events in `strong`, moves of pairs a sweep, number of tickets, moves beside infected rare colonies a sweep, branches
     a sweep, entries of `yards`, of `likely`, pairs in `duo`, moves of these a sweep, colonies in `well`, visits of
-    `likely` a sweep, whose turn it is in `yards` and in `likely`, entries of `doubt`.
+    `likely` a sweep, whose turn it is in `yards` and in `likely`, entries of `doubt`, every how
+    manieth of `ill` is visited in a sweep.
     """
 
     def __init__(self, scene: Scene) -> None:
@@ -131,8 +133,8 @@ class State:
                  "old_struck": m, "old_log": m, "source": n, "risk": m, "taken": m, "who": room,
                  "head": places, "after": slots, "ahead": slots,
                  "weight": n, "tally": n, "kept": n, "visits": n, "stood": n, "often": n, "ill": n,
-                 "likely": 3 * n + 64, "doubt": MOST_DOUBTS * n,
-                 "spot": n, "well": n, "plan": 19, "duo": 6 * int(small_pairs(scene).sum()), "strong": m,
+                 "likely": 5 * n + 64, "doubt": MOST_DOUBTS * n,
+                 "spot": n, "well": n, "plan": 20, "duo": 6 * int(small_pairs(scene).sum()), "strong": m,
                  "tickets": MOST_TICKETS * n,
                  "yards": MOST_YARDS * places, "grew": places, "stayed": places, "block_ptr": places + 1,
                  "block": slots, "stem_share": m, "free": m, "told": m,
@@ -153,7 +155,7 @@ class State:
         self.floats("soon")[:] = NEVER
         self.wholes("source")[:] = NO
         self.wholes("often")[:] = np.arange(n)
-        self.wholes("plan")[:] = (n, *(1 if k == STRIDE else 0 for k in range(1, 19)))
+        self.wholes("plan")[:] = (n, *(1 if k in (STRIDE, EACH) else 0 for k in range(1, 20)))
 
     def floats(self, name: str) -> Floats:
         """View of one field of floats."""

@@ -22,8 +22,10 @@ from ashcomb.outbreak.rates import Rates
 from ashcomb.outbreak.scene import NO, Floats, Ints, Scene
 
 _STAGES = (0.25, 0.5, 0.75)  # of the first round, after which too what lacks draws gets more moves
+_SOME = 0.02  # share of the draws in which an apiary infected a colony, from which it counts as a source
 _SOON = 0.05  # of the past, that is ahead at least
-_MOST_ROWS, _LEAST_KEPT = 8_000_000, 500  # infected colonies over all draws kept; draws of a chain for all that
+_ROUND = (1.1, 1.25)  # sweeps after the next round against those so far
+_MOST_ROWS, _LEAST_KEPT = 10_000_000, 500  # infected colonies over all draws kept; draws of a chain for all that
 
 
 @dataclass(frozen=True)
@@ -96,7 +98,7 @@ class Effort:
 
     chains: int = 4
     burn: float = 0.1
-    pilot: int = 40
+    pilot: int = 24
     stride: int = 32
     ess: float = 1000.0
     rhat: float = 1.01
@@ -164,8 +166,10 @@ def _thin(until: int, effort: Effort) -> int:
 
 def _lacking(
     scene: Scene, draws: Draws, cases: Ints, sizes: Floats | None, effort: Effort, times: float
-) -> tuple[Floats, Floats | None]:
-    """What each apiary and each colony lacks, see `chain.lacking`. An apiary lacks what its colonies lack.
+) -> tuple[Floats, Floats | None, Floats | None]:
+    """What each apiary and each colony lacks, see `chain.lacking`, and for each what those lack that infected it.
+
+    An apiary lacks what its colonies lack.
 
     sizes (n): effective sizes of the colonies so far; none where the draws so far are thrown away.  times: sweeps until
     the next look, against those so far.
@@ -173,14 +177,25 @@ def _lacking(
     ahead = max(times - 1.0, _SOON)
     places = lacking(apiary_sizes(scene, draws, cases), effort.ess, ahead, 0.0 if sizes is None else 1.0)
     if sizes is None:
-        return places, None
+        return places, None, None
     colonies, now = lacking(sizes, effort.ess, ahead), standing(scene, cases)
     there = np.flatnonzero(now >= 0)
     np.maximum.at(places, now[there], colonies[there])
-    return places, colonies
+    return places, colonies, _behind(draws, now, places)
 
 
-def _followed(plan: Plan, chains: list[Chain], lacks: tuple[Floats, Floats | None]) -> Plan:
+def _behind(draws: Draws, now: Ints, places: Floats) -> Floats:
+    """For each colony (n) the most that an apiary lacks from which it was infected in some of the draws."""
+    rows = np.flatnonzero(draws.infector >= 0)
+    rows = rows[now[draws.infector[rows]] >= 0]
+    pairs, counts = np.unique(draws.colony[rows] * len(places) + now[draws.infector[rows]], return_counts=True)
+    pairs = pairs[counts >= _SOME * draws.count]
+    found = np.zeros(len(now))
+    np.maximum.at(found, pairs // len(places), places[pairs % len(places)])
+    return found
+
+
+def _followed(plan: Plan, chains: list[Chain], lacks: tuple[Floats, Floats | None, Floats | None]) -> Plan:
     plan = weighed(plan, *lacks)
     for chain in chains:
         chain.follow(plan)
@@ -188,9 +203,9 @@ def _followed(plan: Plan, chains: list[Chain], lacks: tuple[Floats, Floats | Non
 
 
 def _next(done: int, found: Quality, effort: Effort) -> int:
-    """Sweeps after which to look again: what the effective size or R-hat lacks and a little more, a tenth to a half."""
+    """Sweeps after which to look again: what the effective size or R-hat lacks and a little more, within `_ROUND`."""
     lacks = max(effort.ess / max(found.ess, 1.0), (found.rhat - 1.0) / (effort.rhat - 1.0))
-    return min(int(done * min(max(1.05 * lacks, 1.1), 1.5)), max(effort.most, done))
+    return min(int(done * min(max(1.05 * lacks, _ROUND[0]), _ROUND[1])), max(effort.most, done))
 
 
 def _joined(chains: list[Chain], effort: Effort) -> Draws:
@@ -212,14 +227,15 @@ def _kept(chain: Chain, effort: Effort) -> dict[str, np.ndarray]:
     sizes = np.concatenate([np.diff(p[2], prepend=0) for p in chain.pieces])
     at = np.concatenate([p[5] for p in chain.pieces])
     late = np.flatnonzero(at > effort.burn * chain.sweeps)
-    stride = max(1, -(-len(late) // effort.kept))
-    chosen = late[::-1][::stride][::-1]
+    most = min(effort.kept, len(late))
+    chosen = late[(np.arange(1, most + 1) * len(late)) // max(most, 1) - 1]  # as evenly as may be, with the last
     number = np.full(len(at), -1, dtype=np.int64)
     number[chosen] = np.arange(len(chosen))
     draw = np.repeat(number, sizes)
     rows = draw >= 0
     return {
-        "draw": draw[rows], "colony": whole[rows, 0], "source": whole[rows, 1], "infector": whole[rows, 2],
+        "draw": draw[rows],
+        **{name: whole[rows, k].astype(np.int64) for k, name in enumerate(("colony", "source", "infector"))},
         "time": part[rows, 0], "onset": part[rows, 1], "turn": part[rows, 2], "length": part[rows, 3],
         "rates": np.concatenate([p[3] for p in chain.pieces])[chosen],
         "dates": np.concatenate([p[4] for p in chain.pieces])[chosen],
