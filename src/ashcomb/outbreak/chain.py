@@ -104,9 +104,9 @@ def first_plan(scene: Scene) -> Plan:
 def plan_of(scene: Scene, theta: Floats, chance: Floats, stride: int, yards: Ints | None = None) -> Plan:
     """A plan after rates (see `Rates.vector`) and rough chances of infection (n). stride: at most.
 
-    Colonies with a finding, or with a chance of a fifth or more, are visited in every sweep. Births pick the others,
-    likely ones up to four times as often. Sweeps over all take a small part of the time. yards: apiaries whose branches
-    grow anew; all, if none are given.
+    Colonies with a finding, or with a chance of a half or more, are visited in every sweep, and some times more among
+    the branches. Births pick the others, likely ones up to four times as often. Sweeps over all take a small part of
+    the time. yards: apiaries whose branches grow anew; all, if none are given.
     """
     often = chance >= _OFTEN
     often[list(findings(scene))] = True
@@ -124,7 +124,7 @@ def plan_of(scene: Scene, theta: Floats, chance: Floats, stride: int, yards: Int
     stride = int(np.clip(_SHARE * len(chance) / max(each, 1.0), 1, stride))
     duos = duos_of(scene, strong)
     anew = int(np.clip(_ANEW * each, len(duos), _AGAIN * len(duos)))
-    named, turns = np.concatenate([likely, known]), min(_EVERY * _TURNS, _most_turns(len(chance), len(known)))
+    named, turns = np.concatenate([likely, known]), _turns(len(chance), len(known))[0]
     likely = _in_turn(named, np.where(np.arange(len(named)) < len(likely), 1, turns))
     return Plan(known, tickets, moves, stride, local, strong, pairs, yards, branches, likely,
                 -(-len(likely) // _EVERY), duos, anew, each=_EACH)  # fmt: skip
@@ -159,9 +159,8 @@ def _visited(plan: Plan, colonies: Floats, cases: Floats) -> Plan:
     most = min(_EVERY * _MOST_VISITS, max(len(colonies) // max(int(slow.sum()), 1), 2))
     more = np.clip(np.rint(np.maximum(listed, 1) * colonies), 2, most)
     entries = np.where(slow, more, listed > 0).astype(np.int64)
-    most = _most_turns(len(colonies), len(often))
     turns = np.rint(listed[often] * np.maximum(cases[often], _FALL))
-    turns = np.clip(turns, min(_EVERY * _TURNS, most), most).astype(np.int64)
+    turns = np.clip(turns, *_turns(len(colonies), len(often))).astype(np.int64)
     entries[often] = np.maximum(np.where(slow[often], entries[often], 0), turns)
     named = np.flatnonzero(entries)
     likely = _in_turn(named, entries[named])
@@ -171,9 +170,10 @@ def _visited(plan: Plan, colonies: Floats, cases: Floats) -> Plan:
     return replace(plan, likely=likely, again=-(-len(likely) // _EVERY), doubts=doubts)
 
 
-def _most_turns(colonies: int, often: int) -> int:
-    """Entries of a known case among those visited in turn, at most."""
-    return min(_EVERY * _MOST_TURNS, 2 * colonies // max(often, 1))
+def _turns(colonies: int, often: int) -> tuple[int, int]:
+    """Entries of a known case among those visited in turn, at least and at most."""
+    most = min(_EVERY * _MOST_TURNS, 2 * colonies // max(often, 1))
+    return min(_EVERY * _TURNS, most), most
 
 
 def _listed(yards: Ints, times: Ints, places: int) -> Ints:

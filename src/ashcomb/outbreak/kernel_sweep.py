@@ -1,7 +1,8 @@
 """Compiled: which moves make a sweep.
 
-A whole sweep visits every colony. In the sweeps between, likely colonies are visited, and the many unlikely ones are
-served by births and deaths: a birth picks a colony by a fixed weight, a death one of those infected. What is picked,
+A whole sweep visits every colony. In the sweeps between, known cases and some of the infected are visited, and the many
+unlikely ones are served by births and deaths: a birth picks a colony by a fixed weight, a death one of those infected.
+In each, branches grow anew, and among them known cases and likely colonies are visited in turn. What is picked,
 and how often, never depends on what the move may change, so the posterior is kept.
 """
 
