@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from ashcomb.outbreak.compiled import lean
-from ashcomb.outbreak.layout import AT_FIRST, AT_INFECTABLE, AT_RATE, AT_SOURCE, AT_TIME, AT_WHO, COLONIES
+from ashcomb.outbreak.layout import AT_FIRST, AT_INFECTABLE, AT_RATE, AT_SOURCE, AT_TIME, AT_WHO, COLONIES, HIVE
 from ashcomb.outbreak.scene import BEFORE, PRESSURE, Floats, Ints
 
 _STEPS = 4  # at each call: one pass over the colonies serves them all
@@ -19,9 +19,11 @@ def under_background(num: Floats, idx: Ints, mem: Floats, pos: Ints) -> tuple[fl
     """
     days, count = (0.0, 0)
     for j in range(idx[COLONIES]):
-        source = pos[pos[AT_SOURCE] + j]
+        source = pos[pos[AT_SOURCE] + HIVE * j]
         if source != BEFORE:
-            days += min(mem[pos[AT_TIME] + j], num[idx[AT_INFECTABLE] + j]) - num[idx[AT_FIRST] + j]
+            days += (
+                min(mem[pos[AT_TIME] + HIVE * j], num[idx[AT_INFECTABLE] + HIVE * j]) - num[idx[AT_FIRST] + HIVE * j]
+            )
         if source == PRESSURE:
             pos[pos[AT_WHO] + count] = j
             count += 1
@@ -36,7 +38,7 @@ def log_gain(mem: Floats, pos: Ints, days: float, count: int, more: float) -> fl
     """
     total = -more * days
     for c in range(count):
-        total += np.log1p(more / mem[pos[AT_RATE] + pos[pos[AT_WHO] + c]])
+        total += np.log1p(more / mem[pos[AT_RATE] + HIVE * pos[pos[AT_WHO] + c]])
     return total
 
 
@@ -57,4 +59,4 @@ def other_background(
         if low <= new <= high and np.log(gen.random()) < log_gain(mem, pos, days, count, more):
             theta[0] = new
             for c in range(count):
-                mem[pos[AT_RATE] + pos[pos[AT_WHO] + c]] += more
+                mem[pos[AT_RATE] + HIVE * pos[pos[AT_WHO] + c]] += more

@@ -69,8 +69,11 @@ from ashcomb.outbreak.layout import (
     AT_WHO,
     AT_YARDS,
     DAYS,
+    EVENT,
+    HIVE,
     NEXT_YARD,
     PLACES,
+    STAY,
     YARDS,
 )
 from ashcomb.outbreak.scene import NO, PRESSURE, Floats, Ints
@@ -90,25 +93,25 @@ def _branch(
     """Draws the branch, by time; its size, or -1, and nothing is done, if a colony visited often is in it."""
     waiting, size, slot = (0, 0, pos[pos[AT_HEAD] + place])
     while slot >= 0:
-        j = idx[idx[AT_STAY_OF] + slot]
-        if mem[pos[AT_WEIGHT] + j] > 0.0 and mem[pos[AT_TIME] + j] >= since:
-            waiting = queued(mem, pos, j, mem[pos[AT_TIME] + j], NO, waiting)
-        slot = pos[pos[AT_AFTER] + slot]
+        j = idx[idx[AT_STAY_OF] + STAY * slot]
+        if mem[pos[AT_WEIGHT] + HIVE * j] > 0.0 and mem[pos[AT_TIME] + HIVE * j] >= since:
+            waiting = queued(mem, pos, j, mem[pos[AT_TIME] + HIVE * j], NO, waiting)
+        slot = pos[pos[AT_AFTER] + STAY * slot]
     while True:
         j = next_of(mem, pos, waiting)
         if j < 0:
             return size
         waiting, dose = (waiting - 1, mem[pos[AT_DOSE] + j])
-        mem[pos[AT_SOON] + j], mem[pos[AT_DOSE] + j] = (np.inf, 0.0)
-        if mem[pos[AT_WEIGHT] + j] == 0.0 or not stood(idx, j, place):
-            source = pos[pos[AT_SOURCE] + j]
-            whole = mem[pos[AT_RATE] + j] if source == PRESSURE else mem[pos[AT_SHARE] + source]
+        mem[pos[AT_SOON] + HIVE * j], mem[pos[AT_DOSE] + j] = (np.inf, 0.0)
+        if mem[pos[AT_WEIGHT] + HIVE * j] == 0.0 or not stood(idx, j, place):
+            source = pos[pos[AT_SOURCE] + HIVE * j]
+            whole = mem[pos[AT_RATE] + HIVE * j] if source == PRESSURE else mem[pos[AT_SHARE] + EVENT * source]
             if not gen.random() * whole < dose:
                 continue
-            if mem[pos[AT_WEIGHT] + j] == 0.0:
+            if mem[pos[AT_WEIGHT] + HIVE * j] == 0.0:
                 _forget(mem, pos, waiting, size)
                 return -1
-        pos[pos[AT_TREE] + j], pos[pos[AT_WAS] + size], size = (1, j, size + 1)
+        pos[pos[AT_TREE] + HIVE * j], pos[pos[AT_WAS] + size], size = (1, j, size + 1)
         waiting = _doses(num, idx, mem, pos, theta, j, waiting)
 
 
@@ -116,29 +119,29 @@ def _branch(
 def _forget(mem: Floats, pos: Ints, waiting: int, size: int) -> None:
     for m in range(waiting):
         j = pos[pos[AT_QUEUE] + m]
-        mem[pos[AT_SOON] + j], mem[pos[AT_DOSE] + j] = (np.inf, 0.0)
+        mem[pos[AT_SOON] + HIVE * j], mem[pos[AT_DOSE] + j] = (np.inf, 0.0)
     for m in range(size):
-        pos[pos[AT_TREE] + pos[pos[AT_WAS] + m]] = 0
+        pos[pos[AT_TREE] + HIVE * pos[pos[AT_WAS] + m]] = 0
 
 
 @lean
 def _doses(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, j: int, waiting: int) -> int:
     """Adds the part of colony j to the infections that it may have caused; how many wait then."""
-    time, onset = (mem[pos[AT_TIME] + j], mem[pos[AT_ONSET] + j])
-    dead, over = (num[idx[AT_DEAD] + j], num[idx[AT_END] + j])
+    time, onset = (mem[pos[AT_TIME] + HIVE * j], mem[pos[AT_ONSET] + HIVE * j])
+    dead, over = (num[idx[AT_DEAD] + HIVE * j], num[idx[AT_END] + HIVE * j])
     for c in range(gather(num, idx, mem, pos, theta, j)):
         k, hit = (pos[pos[AT_WHO] + c], mem[pos[AT_HIT] + c])
         dose = mem[pos[AT_SPEED] + c] * worth_then(theta[LATENT], theta[ROBBED], time, onset, dead, over, hit)
         if dose > 0.0 and hit > time:
             waiting = queued(mem, pos, k, hit, NO, waiting)
             mem[pos[AT_DOSE] + k] += dose
-    for n in range(idx[idx[AT_OUT_PTR] + j], idx[idx[AT_OUT_PTR] + (j + 1)]):
+    for n in range(idx[idx[AT_OUT_PTR] + HIVE * j], idx[idx[AT_OUT_PTR] + HIVE * (j + 1)]):
         e, given = (idx[idx[AT_OUT_EVENT] + n], given_share(num, idx, mem, pos, theta, n, j, time, onset))
-        if given > 0.0 and pos[pos[AT_TAKEN] + e] > 0 and mem[pos[AT_WHEN] + e] > time:
-            for t in range(idx[idx[AT_TAKE_PTR] + e], idx[idx[AT_TAKE_PTR] + (e + 1)]):
+        if given > 0.0 and pos[pos[AT_TAKEN] + EVENT * e] > 0 and mem[pos[AT_WHEN] + EVENT * e] > time:
+            for t in range(idx[idx[AT_TAKE_PTR] + EVENT * e], idx[idx[AT_TAKE_PTR] + EVENT * (e + 1)]):
                 k = idx[idx[AT_TAKE] + t]
-                if pos[pos[AT_SOURCE] + k] == e:
-                    waiting = queued(mem, pos, k, mem[pos[AT_WHEN] + e], NO, waiting)
+                if pos[pos[AT_SOURCE] + HIVE * k] == e:
+                    waiting = queued(mem, pos, k, mem[pos[AT_WHEN] + EVENT * e], NO, waiting)
                     mem[pos[AT_DOSE] + k] += given
     return waiting
 
@@ -146,21 +149,23 @@ def _doses(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, j: int
 @lean
 def _stem(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, j: int, takes: bool) -> None:
     """Remembers what the stem gives to the events to which colony j gives; takes: its own part is in it yet."""
-    for n in range(idx[idx[AT_OUT_PTR] + j], idx[idx[AT_OUT_PTR] + (j + 1)]):
-        given = given_share(num, idx, mem, pos, theta, n, j, mem[pos[AT_TIME] + j], mem[pos[AT_ONSET] + j])
+    for n in range(idx[idx[AT_OUT_PTR] + HIVE * j], idx[idx[AT_OUT_PTR] + HIVE * (j + 1)]):
+        given = given_share(
+            num, idx, mem, pos, theta, n, j, mem[pos[AT_TIME] + HIVE * j], mem[pos[AT_ONSET] + HIVE * j]
+        )
         if given > 0.0:
             e = idx[idx[AT_OUT_EVENT] + n]
-            if pos[pos[AT_TOLD] + e] == 0:
-                pos[pos[AT_TOLD] + e], mem[pos[AT_STEM_SHARE] + e] = (1, mem[pos[AT_SHARE] + e])
+            if pos[pos[AT_TOLD] + EVENT * e] == 0:
+                pos[pos[AT_TOLD] + EVENT * e], mem[pos[AT_STEM_SHARE] + EVENT * e] = (1, mem[pos[AT_SHARE] + EVENT * e])
             if takes:
-                left = mem[pos[AT_STEM_SHARE] + e] - given
-                mem[pos[AT_STEM_SHARE] + e] = left if left > 1e-13 else 0.0
+                left = mem[pos[AT_STEM_SHARE] + EVENT * e] - given
+                mem[pos[AT_STEM_SHARE] + EVENT * e] = left if left > 1e-13 else 0.0
 
 
 @lean
 def _untold(idx: Ints, pos: Ints, j: int) -> None:
-    for n in range(idx[idx[AT_OUT_PTR] + j], idx[idx[AT_OUT_PTR] + (j + 1)]):
-        pos[pos[AT_TOLD] + idx[idx[AT_OUT_EVENT] + n]] = 0
+    for n in range(idx[idx[AT_OUT_PTR] + HIVE * j], idx[idx[AT_OUT_PTR] + HIVE * (j + 1)]):
+        pos[pos[AT_TOLD] + EVENT * idx[idx[AT_OUT_EVENT] + n]] = 0
 
 
 @lean
@@ -173,11 +178,14 @@ def _cleared(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, plac
         j = pos[pos[AT_WAS] + m]
         count = gather(num, idx, mem, pos, theta, j)
         take_out(num, idx, mem, pos, theta, j, count)
-        pos[pos[AT_TREE] + j] = 0
+        pos[pos[AT_TREE] + HIVE * j] = 0
         total += worth(num, idx, mem, pos, theta, j, count, place)
-        pos[pos[AT_WAS_SOURCE] + m], mem[pos[AT_WAS_TIME] + m] = (pos[pos[AT_SOURCE] + j], mem[pos[AT_TIME] + j])
-        mem[pos[AT_WAS_ONSET] + m], mem[pos[AT_WAS_CHANCE] + m] = (mem[pos[AT_ONSET] + j], mem[pos[AT_CHANCE] + j])
-        mem[pos[AT_WAS_TURN] + m], mem[pos[AT_WAS_LENGTH] + m] = (mem[pos[AT_TURN] + j], mem[pos[AT_LENGTH] + j])
+        pos[pos[AT_WAS_SOURCE] + m] = pos[pos[AT_SOURCE] + HIVE * j]
+        mem[pos[AT_WAS_TIME] + m] = mem[pos[AT_TIME] + HIVE * j]
+        mem[pos[AT_WAS_ONSET] + m] = mem[pos[AT_ONSET] + HIVE * j]
+        mem[pos[AT_WAS_CHANCE] + m] = mem[pos[AT_CHANCE] + HIVE * j]
+        mem[pos[AT_WAS_TURN] + m] = mem[pos[AT_TURN] + HIVE * j]
+        mem[pos[AT_WAS_LENGTH] + m] = mem[pos[AT_LENGTH] + HIVE * j]
         _healthy(num, idx, mem, pos, theta, j, count)
     for m in range(size):
         _untold(idx, pos, pos[pos[AT_WAS] + m])
@@ -216,8 +224,8 @@ def _grown(
         j = next_of(mem, pos, waiting)
         if j < 0:
             break
-        soon, source, waiting = (mem[pos[AT_SOON] + j], pos[pos[AT_BY] + j], waiting - 1)
-        mem[pos[AT_SOON] + j] = np.inf
+        soon, source, waiting = (mem[pos[AT_SOON] + HIVE * j], pos[pos[AT_BY] + HIVE * j], waiting - 1)
+        mem[pos[AT_SOON] + HIVE * j] = np.inf
         count = gather(num, idx, mem, pos, theta, j)
         take_out(num, idx, mem, pos, theta, j, count)
         chance, turn, length = (gen.random(), gen.random(), gen.random())
@@ -227,11 +235,11 @@ def _grown(
         total += worth(num, idx, mem, pos, theta, j, count, place)
         waiting = strikes(num, idx, mem, pos, theta, j, waiting, gen)
         put_in(num, idx, mem, pos, theta, j, count)
-        pos[pos[AT_TREE] + j], pos[pos[AT_CAME] + size], size = (1, j, size + 1)
+        pos[pos[AT_TREE] + HIVE * j], pos[pos[AT_CAME] + size], size = (1, j, size + 1)
         waiting = spreads(num, idx, mem, pos, theta, j, waiting, gen)
     for m in range(size):
         _untold(idx, pos, pos[pos[AT_CAME] + m])
-        pos[pos[AT_TREE] + pos[pos[AT_CAME] + m]] = 0
+        pos[pos[AT_TREE] + HIVE * pos[pos[AT_CAME] + m]] = 0
     return (size, total)
 
 
@@ -280,13 +288,15 @@ def _spared(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, place
         k = pos[pos[AT_BLOCK] + n]
         if free(mem, pos, k):
             total -= mass_on(num, idx, mem, pos, theta, j, k, 0)
-    for n in range(idx[idx[AT_OUT_PTR] + j], idx[idx[AT_OUT_PTR] + (j + 1)]):
+    for n in range(idx[idx[AT_OUT_PTR] + HIVE * j], idx[idx[AT_OUT_PTR] + HIVE * (j + 1)]):
         e = idx[idx[AT_OUT_EVENT] + n]
-        given = given_share(num, idx, mem, pos, theta, n, j, mem[pos[AT_TIME] + j], mem[pos[AT_ONSET] + j])
+        given = given_share(
+            num, idx, mem, pos, theta, n, j, mem[pos[AT_TIME] + HIVE * j], mem[pos[AT_ONSET] + HIVE * j]
+        )
         if given > 0.0:
-            left = mem[pos[AT_SHARE] + e] - given
-            more = mem[pos[AT_SPARED] + e] - log_spared(num, idx, theta, e, left if left > 1e-13 else 0.0)
-            for t in range(idx[idx[AT_TAKE_PTR] + e], idx[idx[AT_TAKE_PTR] + (e + 1)]):
+            left = mem[pos[AT_SHARE] + EVENT * e] - given
+            more = mem[pos[AT_SPARED] + EVENT * e] - log_spared(num, idx, theta, e, left if left > 1e-13 else 0.0)
+            for t in range(idx[idx[AT_TAKE_PTR] + EVENT * e], idx[idx[AT_TAKE_PTR] + EVENT * (e + 1)]):
                 k = idx[idx[AT_TAKE] + t]
                 if k != j and free(mem, pos, k) and stood(idx, k, place):
                     total += more
@@ -303,13 +313,16 @@ def toggle_known(
     """
     if fixed(num, idx, j):
         return
-    first = idx[idx[AT_STAY_PTR] + j]
-    place = idx[idx[AT_STAY_PLACE] + first + int(gen.random() * (idx[idx[AT_STAY_PTR] + (j + 1)] - first))]
+    first = idx[idx[AT_STAY_PTR] + HIVE * j]
+    place = idx[
+        idx[AT_STAY_PLACE] + STAY * (first + int(gen.random() * (idx[idx[AT_STAY_PTR] + HIVE * (j + 1)] - first)))
+    ]
     size = _branch(num, idx, mem, pos, theta, place, 0.0, gen)
     if size < 0:
         return
-    source, time, onset = (pos[pos[AT_SOURCE] + j], mem[pos[AT_TIME] + j], mem[pos[AT_ONSET] + j])
-    chance, turn, length = (mem[pos[AT_CHANCE] + j], mem[pos[AT_TURN] + j], mem[pos[AT_LENGTH] + j])
+    source, time, onset = (pos[pos[AT_SOURCE] + HIVE * j], mem[pos[AT_TIME] + HIVE * j], mem[pos[AT_ONSET] + HIVE * j])
+    chance, turn = (mem[pos[AT_CHANCE] + HIVE * j], mem[pos[AT_TURN] + HIVE * j])
+    length = mem[pos[AT_LENGTH] + HIVE * j]
     gain, came = (-_cleared(num, idx, mem, pos, theta, place, size), 0)
     if source == NO:
         gain += gained(num, idx, mem, pos, theta, j, -1, True, np.inf, gen)

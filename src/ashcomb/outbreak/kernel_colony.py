@@ -25,6 +25,7 @@ from ashcomb.outbreak.layout import (
     AT_TIME,
     AT_TURN,
     AT_VISITS,
+    HIVE,
     STEPS,
 )
 from ashcomb.outbreak.scene import NO, PRESSURE, Floats, Ints
@@ -53,14 +54,16 @@ def toggle(
     the mean of what came out.  picks: log of the chance that a death picks it, against a birth (0 where a visit does).
     """
     none = log_none(num, idx, mem, pos, theta, j, free)
-    adds = pos[pos[AT_SOURCE] + j] == NO
+    adds = pos[pos[AT_SOURCE] + HIVE * j] == NO
     if adds:
         source, time = draw_way(num, idx, mem, pos, theta, j, count, weight, gen)
         chance, turn, length = (gen.random(), gen.random(), gen.random())
         onset = onset_of(num, idx, time, chance)
     else:
-        source, time, chance = (pos[pos[AT_SOURCE] + j], mem[pos[AT_TIME] + j], mem[pos[AT_CHANCE] + j])
-        onset, turn, length = (mem[pos[AT_ONSET] + j], mem[pos[AT_TURN] + j], mem[pos[AT_LENGTH] + j])
+        source, time = (pos[pos[AT_SOURCE] + HIVE * j], mem[pos[AT_TIME] + HIVE * j])
+        chance = mem[pos[AT_CHANCE] + HIVE * j]
+        onset, turn = (mem[pos[AT_ONSET] + HIVE * j], mem[pos[AT_TURN] + HIVE * j])
+        length = mem[pos[AT_LENGTH] + HIVE * j]
     there = log_beyond(num, idx, mem, pos, theta, j, count, source, time, onset, turn, length)
     gain = there + np.log(weight) - none + picks
     accepted = np.exp(min(gain if adds else -gain, 0.0))
@@ -80,8 +83,9 @@ def infect(
     mem: Floats, pos: Ints, j: int, source: int, time: float, onset: float, chance: float, turn: float, length: float
 ) -> None:
     """Sets what happened to colony j."""
-    pos[pos[AT_SOURCE] + j], mem[pos[AT_TIME] + j], mem[pos[AT_ONSET] + j] = (source, time, onset)
-    mem[pos[AT_CHANCE] + j], mem[pos[AT_TURN] + j], mem[pos[AT_LENGTH] + j] = (chance, turn, length)
+    pos[pos[AT_SOURCE] + HIVE * j], mem[pos[AT_TIME] + HIVE * j], mem[pos[AT_ONSET] + HIVE * j] = (source, time, onset)
+    mem[pos[AT_CHANCE] + HIVE * j], mem[pos[AT_TURN] + HIVE * j] = (chance, turn)
+    mem[pos[AT_LENGTH] + HIVE * j] = length
 
 
 @lean
@@ -122,16 +126,16 @@ def other_way(
     now: log density as things are, as in the next moves; returned as it is afterwards.
     """
     source, time = draw_way(num, idx, mem, pos, theta, j, count, weight, gen)
-    chance, onset, jacobian = (mem[pos[AT_CHANCE] + j], mem[pos[AT_ONSET] + j], 0.0)
+    chance, onset, jacobian = (mem[pos[AT_CHANCE] + HIVE * j], mem[pos[AT_ONSET] + HIVE * j], 0.0)
     if keep:
         if onset == np.inf or time >= onset:
             return now
-        chance, jacobian = new_chance(num, idx, chance, onset, mem[pos[AT_TIME] + j], time)
+        chance, jacobian = new_chance(num, idx, chance, onset, mem[pos[AT_TIME] + HIVE * j], time)
         if chance < 0.0:
             return now
     else:
         onset = onset_of(num, idx, time, chance)
-    turn, length = (mem[pos[AT_TURN] + j], mem[pos[AT_LENGTH] + j])
+    turn, length = (mem[pos[AT_TURN] + HIVE * j], mem[pos[AT_LENGTH] + HIVE * j])
     new = log_beyond(num, idx, mem, pos, theta, j, count, source, time, onset, turn, length)
     if not np.log(gen.random()) < new - now + jacobian:
         return now
@@ -152,13 +156,14 @@ def shift_time(
     gen: np.random.Generator,
 ) -> float:
     """Moves the time of an infection by pressure a little; its delay stays."""
-    source, old = (pos[pos[AT_SOURCE] + j], mem[pos[AT_TIME] + j])
+    source, old = (pos[pos[AT_SOURCE] + HIVE * j], mem[pos[AT_TIME] + HIVE * j])
     if source != PRESSURE:
         return now
     time = old + gen.standard_normal() * _SHIFTS[int(gen.random() * 3)]
-    if not num[idx[AT_FIRST] + j] <= time < num[idx[AT_INFECTABLE] + j]:
+    if not num[idx[AT_FIRST] + HIVE * j] <= time < num[idx[AT_INFECTABLE] + HIVE * j]:
         return now
-    chance, turn, length = (mem[pos[AT_CHANCE] + j], mem[pos[AT_TURN] + j], mem[pos[AT_LENGTH] + j])
+    chance, turn = (mem[pos[AT_CHANCE] + HIVE * j], mem[pos[AT_TURN] + HIVE * j])
+    length = mem[pos[AT_LENGTH] + HIVE * j]
     onset = onset_of(num, idx, time, chance)
     new = log_beyond(num, idx, mem, pos, theta, j, count, source, time, onset, turn, length)
     ways = pressure_at(mem, pos, theta, count, time) / pressure_at(mem, pos, theta, count, old)
@@ -182,11 +187,13 @@ def other_onset(
 ) -> None:
     """Draws the delay anew, or moves it a little; with even chance the remission anew too."""
     kind = int(gen.random() * 4)
-    chance = gen.random() if kind == 3 else (mem[pos[AT_CHANCE] + j] + gen.standard_normal() * _TURNS[kind]) % 1.0
-    turn, length = (mem[pos[AT_TURN] + j], mem[pos[AT_LENGTH] + j])
+    chance = (
+        gen.random() if kind == 3 else (mem[pos[AT_CHANCE] + HIVE * j] + gen.standard_normal() * _TURNS[kind]) % 1.0
+    )
+    turn, length = (mem[pos[AT_TURN] + HIVE * j], mem[pos[AT_LENGTH] + HIVE * j])
     if gen.random() < 0.5:
         turn, length = (gen.random(), gen.random())
-    source, time = (pos[pos[AT_SOURCE] + j], mem[pos[AT_TIME] + j])
+    source, time = (pos[pos[AT_SOURCE] + HIVE * j], mem[pos[AT_TIME] + HIVE * j])
     onset = onset_of(num, idx, time, chance)
     new = log_beyond(num, idx, mem, pos, theta, j, count, source, time, onset, turn, length)
     if np.log(gen.random()) < new - now:
@@ -196,7 +203,7 @@ def other_onset(
 @leaf
 def fixed(num: Floats, idx: Ints, j: int) -> bool:
     """Whether colony j can never be infected."""
-    return num[idx[AT_INFECTABLE] + j] <= num[idx[AT_FIRST] + j] and num[idx[AT_BEFORE] + j] == 0.0
+    return num[idx[AT_INFECTABLE] + HIVE * j] <= num[idx[AT_FIRST] + HIVE * j] and num[idx[AT_BEFORE] + HIVE * j] == 0.0
 
 
 @lean
@@ -222,8 +229,8 @@ def visit(
         chance, now = toggle(num, idx, mem, pos, theta, j, count, weight, free, picks, gen)
         if moves:
             mem[pos[AT_TALLY] + j] += chance
-            pos[pos[AT_VISITS] + j] += 1
-    if moves and pos[pos[AT_SOURCE] + j] != NO:
+            pos[pos[AT_VISITS] + HIVE * j] += 1
+    if moves and pos[pos[AT_SOURCE] + HIVE * j] != NO:
         if not toggles:
             now = log_now(num, idx, mem, pos, theta, j, count)
         for keep in range(2):

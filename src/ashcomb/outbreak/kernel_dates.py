@@ -28,6 +28,8 @@ from ashcomb.outbreak.layout import (
     AT_TAKE_PTR,
     AT_TIME,
     AT_WHEN,
+    EVENT,
+    HIVE,
 )
 from ashcomb.outbreak.scene import NO, Floats, Ints
 
@@ -35,26 +37,29 @@ from ashcomb.outbreak.scene import NO, Floats, Ints
 @lean
 def free_date(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, e: int, gen: np.random.Generator) -> None:
     """Draws anew the open date of an event that infected nobody: only what it might have done changes."""
-    old_when, old_share, old_risk = (mem[pos[AT_WHEN] + e], mem[pos[AT_SHARE] + e], pos[pos[AT_RISK] + e])
+    old_when, old_share = (mem[pos[AT_WHEN] + EVENT * e], mem[pos[AT_SHARE] + EVENT * e])
+    old_risk = pos[pos[AT_RISK] + EVENT * e]
     old = log_event(num, idx, mem, pos, theta, e, old_share)
-    when = num[idx[AT_EVENT_FROM] + e] + gen.random() * (num[idx[AT_EVENT_TO] + e] - num[idx[AT_EVENT_FROM] + e])
-    mem[pos[AT_WHEN] + e], share, risk = (when, num[idx[AT_EVENT_OUTSIDE] + e], 0)
-    for g in range(idx[idx[AT_GIVE_PTR] + e], idx[idx[AT_GIVE_PTR] + (e + 1)]):
+    when = num[idx[AT_EVENT_FROM] + EVENT * e] + gen.random() * (
+        num[idx[AT_EVENT_TO] + EVENT * e] - num[idx[AT_EVENT_FROM] + EVENT * e]
+    )
+    mem[pos[AT_WHEN] + EVENT * e], share, risk = (when, num[idx[AT_EVENT_OUTSIDE] + EVENT * e], 0)
+    for g in range(idx[idx[AT_GIVE_PTR] + EVENT * e], idx[idx[AT_GIVE_PTR] + EVENT * (e + 1)]):
         i = idx[idx[AT_GIVE] + g]
-        if pos[pos[AT_SOURCE] + i] != NO:
-            for k in range(idx[idx[AT_OUT_PTR] + i], idx[idx[AT_OUT_PTR] + (i + 1)]):
+        if pos[pos[AT_SOURCE] + HIVE * i] != NO:
+            for k in range(idx[idx[AT_OUT_PTR] + HIVE * i], idx[idx[AT_OUT_PTR] + HIVE * (i + 1)]):
                 if idx[idx[AT_OUT_EVENT] + k] == e:
-                    time, onset = (mem[pos[AT_TIME] + i], mem[pos[AT_ONSET] + i])
+                    time, onset = (mem[pos[AT_TIME] + HIVE * i], mem[pos[AT_ONSET] + HIVE * i])
                     share += given_share(num, idx, mem, pos, theta, k, i, time, onset)
-    for k in range(idx[idx[AT_TAKE_PTR] + e], idx[idx[AT_TAKE_PTR] + (e + 1)]):
+    for k in range(idx[idx[AT_TAKE_PTR] + EVENT * e], idx[idx[AT_TAKE_PTR] + EVENT * (e + 1)]):
         j = idx[idx[AT_TAKE] + k]
-        risk += came_before(mem, pos, e, pos[pos[AT_SOURCE] + j], mem[pos[AT_TIME] + j])
-    pos[pos[AT_RISK] + e] = risk
+        risk += came_before(mem, pos, e, pos[pos[AT_SOURCE] + HIVE * j], mem[pos[AT_TIME] + HIVE * j])
+    pos[pos[AT_RISK] + EVENT * e] = risk
     new = log_event(num, idx, mem, pos, theta, e, share)
     if np.log(gen.random()) < new - old:
         share_is(num, idx, mem, pos, theta, e, share)
     else:
-        mem[pos[AT_WHEN] + e], pos[pos[AT_RISK] + e] = (old_when, old_risk)
+        mem[pos[AT_WHEN] + EVENT * e], pos[pos[AT_RISK] + EVENT * e] = (old_when, old_risk)
 
 
 @lean
@@ -67,36 +72,38 @@ def _date_to(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, e: i
     """Moves an event and those whom it infected, who keep their day of first signs; log of the ratio of widths, and
     whether that can be. Their former positions in the law are kept.
     """
-    old_when, jacobian, possible = (mem[pos[AT_WHEN] + e], 0.0, True)
-    for k in range(idx[idx[AT_TAKE_PTR] + e], idx[idx[AT_TAKE_PTR] + (e + 1)]):
+    old_when, jacobian, possible = (mem[pos[AT_WHEN] + EVENT * e], 0.0, True)
+    for k in range(idx[idx[AT_TAKE_PTR] + EVENT * e], idx[idx[AT_TAKE_PTR] + EVENT * (e + 1)]):
         j = idx[idx[AT_TAKE] + k]
-        if pos[pos[AT_SOURCE] + j] == e:
-            chance, onset = (mem[pos[AT_CHANCE] + j], mem[pos[AT_ONSET] + j])
-            mem[pos[AT_KEPT] + j], mem[pos[AT_TIME] + j] = (chance, when)
+        if pos[pos[AT_SOURCE] + HIVE * j] == e:
+            chance, onset = (mem[pos[AT_CHANCE] + HIVE * j], mem[pos[AT_ONSET] + HIVE * j])
+            mem[pos[AT_KEPT] + j], mem[pos[AT_TIME] + HIVE * j] = (chance, when)
             if onset < np.inf:
                 chance, more = new_chance(num, idx, chance, onset, old_when, when)
                 jacobian, possible = (jacobian + more, possible and chance >= 0.0)
-                mem[pos[AT_CHANCE] + j] = max(chance, 0.0)
+                mem[pos[AT_CHANCE] + HIVE * j] = max(chance, 0.0)
             else:
                 possible = possible and onset_of(num, idx, when, chance) == np.inf
-    mem[pos[AT_WHEN] + e] = when
+    mem[pos[AT_WHEN] + EVENT * e] = when
     return (jacobian, possible)
 
 
 @lean
 def _date_back(idx: Ints, mem: Floats, pos: Ints, e: int, when: float) -> None:
-    for k in range(idx[idx[AT_TAKE_PTR] + e], idx[idx[AT_TAKE_PTR] + (e + 1)]):
+    for k in range(idx[idx[AT_TAKE_PTR] + EVENT * e], idx[idx[AT_TAKE_PTR] + EVENT * (e + 1)]):
         j = idx[idx[AT_TAKE] + k]
-        if pos[pos[AT_SOURCE] + j] == e:
-            mem[pos[AT_TIME] + j], mem[pos[AT_CHANCE] + j] = (when, mem[pos[AT_KEPT] + j])
-    mem[pos[AT_WHEN] + e] = when
+        if pos[pos[AT_SOURCE] + HIVE * j] == e:
+            mem[pos[AT_TIME] + HIVE * j], mem[pos[AT_CHANCE] + HIVE * j] = (when, mem[pos[AT_KEPT] + j])
+    mem[pos[AT_WHEN] + EVENT * e] = when
 
 
 @lean
 def other_date(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, e: int, gen: np.random.Generator) -> None:
     """Draws the open date of an event anew; those whom it infected keep their day of first signs, if it allows."""
-    old_when, old = (mem[pos[AT_WHEN] + e], _log_all(num, idx, mem, pos, theta))
-    when = num[idx[AT_EVENT_FROM] + e] + gen.random() * (num[idx[AT_EVENT_TO] + e] - num[idx[AT_EVENT_FROM] + e])
+    old_when, old = (mem[pos[AT_WHEN] + EVENT * e], _log_all(num, idx, mem, pos, theta))
+    when = num[idx[AT_EVENT_FROM] + EVENT * e] + gen.random() * (
+        num[idx[AT_EVENT_TO] + EVENT * e] - num[idx[AT_EVENT_FROM] + EVENT * e]
+    )
     jacobian, possible = _date_to(num, idx, mem, pos, theta, e, when)
     if possible:
         rebuild(num, idx, mem, pos, theta)

@@ -51,6 +51,9 @@ from ashcomb.outbreak.layout import (
     AT_WEIGHT,
     AT_WHEN,
     DAYS,
+    EVENT,
+    HIVE,
+    STAY,
 )
 from ashcomb.outbreak.scene import NO, PRESSURE, Floats, Ints
 
@@ -64,7 +67,7 @@ def point(gen: np.random.Generator) -> float:
 @leaf
 def free(mem: Floats, pos: Ints, k: int) -> bool:
     """Whether the branch may infect colony k: a healthy rare one."""
-    return pos[pos[AT_SOURCE] + k] == NO and mem[pos[AT_WEIGHT] + k] > 0.0
+    return pos[pos[AT_SOURCE] + HIVE * k] == NO and mem[pos[AT_WEIGHT] + HIVE * k] > 0.0
 
 
 @leaf
@@ -73,11 +76,11 @@ def queued(mem: Floats, pos: Ints, k: int, at: float, source: int, waiting: int)
 
     Of one moment, events come in the order of their numbers.
     """
-    soon, by = (mem[pos[AT_SOON] + k], pos[pos[AT_BY] + k])
+    soon, by = (mem[pos[AT_SOON] + HIVE * k], pos[pos[AT_BY] + HIVE * k])
     if soon == np.inf:
         pos[pos[AT_QUEUE] + waiting], waiting = (k, waiting + 1)
     if at < soon or (at == soon and 0 <= source < by):
-        mem[pos[AT_SOON] + k], pos[pos[AT_BY] + k] = (at, source)
+        mem[pos[AT_SOON] + HIVE * k], pos[pos[AT_BY] + HIVE * k] = (at, source)
     return waiting
 
 
@@ -88,7 +91,7 @@ def next_of(mem: Floats, pos: Ints, waiting: int) -> int:
         return -1
     best = 0
     for m in range(1, waiting):
-        if mem[pos[AT_SOON] + pos[pos[AT_QUEUE] + m]] < mem[pos[AT_SOON] + pos[pos[AT_QUEUE] + best]]:
+        if mem[pos[AT_SOON] + HIVE * pos[pos[AT_QUEUE] + m]] < mem[pos[AT_SOON] + HIVE * pos[pos[AT_QUEUE] + best]]:
             best = m
     k = pos[pos[AT_QUEUE] + best]
     pos[pos[AT_QUEUE] + best] = pos[pos[AT_QUEUE] + (waiting - 1)]
@@ -122,12 +125,15 @@ def spreads(
     gen: np.random.Generator,
 ) -> int:
     """Queues whom the infected colony j presses on first; how many wait then."""
-    latent, robbed, time, onset = (theta[LATENT], theta[ROBBED], mem[pos[AT_TIME] + j], mem[pos[AT_ONSET] + j])
-    dead, over = (num[idx[AT_DEAD] + j], num[idx[AT_END] + j])
+    latent, robbed, time = (theta[LATENT], theta[ROBBED], mem[pos[AT_TIME] + HIVE * j])
+    onset = mem[pos[AT_ONSET] + HIVE * j]
+    dead, over = (num[idx[AT_DEAD] + HIVE * j], num[idx[AT_END] + HIVE * j])
     at = point(gen)
-    for its in range(idx[idx[AT_STAY_PTR] + j], idx[idx[AT_STAY_PTR] + (j + 1)]):
-        a, b = (max(num[idx[AT_STAY_FROM] + its], time), min(num[idx[AT_STAY_TO] + its], min(over, idx[DAYS] - 1.0)))
-        worth, place = (worth_during(latent, robbed, time, onset, dead, over, a, b), idx[idx[AT_STAY_PLACE] + its])
+    for its in range(idx[idx[AT_STAY_PTR] + HIVE * j], idx[idx[AT_STAY_PTR] + HIVE * (j + 1)]):
+        a = max(num[idx[AT_STAY_FROM] + STAY * its], time)
+        b = min(num[idx[AT_STAY_TO] + STAY * its], min(over, idx[DAYS] - 1.0))
+        worth = worth_during(latent, robbed, time, onset, dead, over, a, b)
+        place = idx[idx[AT_STAY_PLACE] + STAY * its]
         if not worth > 0.0:
             continue
         for n in range(idx[idx[AT_NEAR_PTR] + place] - 1, idx[idx[AT_NEAR_PTR] + (place + 1)]):
@@ -140,7 +146,7 @@ def spreads(
                 which = min(int(at / (speed * worth)), stays - 1)
                 when = _day_by(latent, robbed, onset, dead, a, b, at / speed - which * worth)
                 slot = idx[idx[AT_PLACE_STAY] + (first + which)]
-                k = idx[idx[AT_STAY_OF] + slot]
+                k = idx[idx[AT_STAY_OF] + STAY * slot]
                 if not (own and touch(num, idx, j, k)):
                     waiting = _hit(num, idx, mem, pos, j, k, slot, when, waiting)
                 at += point(gen)
@@ -154,8 +160,8 @@ def _hit(num: Floats, idx: Ints, mem: Floats, pos: Ints, j: int, k: int, slot: i
     """A point of pressure of j falls on a stay of k."""
     if k == j or not free(mem, pos, k):
         return waiting
-    low = max(num[idx[AT_STAY_FROM] + slot], num[idx[AT_FIRST] + k])
-    if low <= when < min(num[idx[AT_STAY_TO] + slot], num[idx[AT_INFECTABLE] + k]):
+    low = max(num[idx[AT_STAY_FROM] + STAY * slot], num[idx[AT_FIRST] + HIVE * k])
+    if low <= when < min(num[idx[AT_STAY_TO] + STAY * slot], num[idx[AT_INFECTABLE] + HIVE * k]):
         return queued(mem, pos, k, when, PRESSURE, waiting)
     return waiting
 
@@ -175,16 +181,17 @@ def _touches(
     gen: np.random.Generator,
 ) -> int:
     """Queues the neighbours that colony j touches at an apiary, from day a to day b; how many wait then."""
-    latent, robbed, time, onset = (theta[LATENT], theta[ROBBED], mem[pos[AT_TIME] + j], mem[pos[AT_ONSET] + j])
-    dead, over = (num[idx[AT_DEAD] + j], num[idx[AT_END] + j])
+    latent, robbed, time = (theta[LATENT], theta[ROBBED], mem[pos[AT_TIME] + HIVE * j])
+    onset = mem[pos[AT_ONSET] + HIVE * j]
+    dead, over = (num[idx[AT_DEAD] + HIVE * j], num[idx[AT_END] + HIVE * j])
     for side in range(2):
         k = idx[idx[AT_TOUCHING] + (2 * j + side)]
         if k < 0 or not free(mem, pos, k):
             continue
-        for slot in range(idx[idx[AT_STAY_PTR] + k], idx[idx[AT_STAY_PTR] + (k + 1)]):
-            if idx[idx[AT_STAY_PLACE] + slot] == place:
-                low = max(max(a, num[idx[AT_STAY_FROM] + slot]), num[idx[AT_FIRST] + k])
-                high = min(min(b, num[idx[AT_STAY_TO] + slot]), num[idx[AT_INFECTABLE] + k])
+        for slot in range(idx[idx[AT_STAY_PTR] + HIVE * k], idx[idx[AT_STAY_PTR] + HIVE * (k + 1)]):
+            if idx[idx[AT_STAY_PLACE] + STAY * slot] == place:
+                low = max(max(a, num[idx[AT_STAY_FROM] + STAY * slot]), num[idx[AT_FIRST] + HIVE * k])
+                high = min(min(b, num[idx[AT_STAY_TO] + STAY * slot]), num[idx[AT_INFECTABLE] + HIVE * k])
                 at = point(gen)
                 if at < theta[TOUCHING] * worth_during(latent, robbed, time, onset, dead, over, low, high):
                     when = _day_by(latent, robbed, onset, dead, low, high, at / theta[TOUCHING])
@@ -204,16 +211,20 @@ def strikes(
     gen: np.random.Generator,
 ) -> int:
     """Queues whom the gifts of colony j infect, which must be out; how many wait then."""
-    for n in range(idx[idx[AT_OUT_PTR] + j], idx[idx[AT_OUT_PTR] + (j + 1)]):
-        given = given_share(num, idx, mem, pos, theta, n, j, mem[pos[AT_TIME] + j], mem[pos[AT_ONSET] + j])
+    for n in range(idx[idx[AT_OUT_PTR] + HIVE * j], idx[idx[AT_OUT_PTR] + HIVE * (j + 1)]):
+        given = given_share(
+            num, idx, mem, pos, theta, n, j, mem[pos[AT_TIME] + HIVE * j], mem[pos[AT_ONSET] + HIVE * j]
+        )
         if given > 0.0:
             e = idx[idx[AT_OUT_EVENT] + n]
-            more = mem[pos[AT_SPARED] + e] - log_spared(num, idx, theta, e, mem[pos[AT_SHARE] + e] + given)
-            first = idx[idx[AT_TAKE_PTR] + e]
-            takers, at = (idx[idx[AT_TAKE_PTR] + (e + 1)] - first, point(gen))
+            more = mem[pos[AT_SPARED] + EVENT * e] - log_spared(
+                num, idx, theta, e, mem[pos[AT_SHARE] + EVENT * e] + given
+            )
+            first = idx[idx[AT_TAKE_PTR] + EVENT * e]
+            takers, at = (idx[idx[AT_TAKE_PTR] + EVENT * (e + 1)] - first, point(gen))
             while at < more * takers:
                 k = idx[idx[AT_TAKE] + (first + min(int(at / more), takers - 1))]
-                if k != j and free(mem, pos, k) and mem[pos[AT_WHEN] + e] > mem[pos[AT_TIME] + j]:
-                    waiting = queued(mem, pos, k, mem[pos[AT_WHEN] + e], e, waiting)
+                if k != j and free(mem, pos, k) and mem[pos[AT_WHEN] + EVENT * e] > mem[pos[AT_TIME] + HIVE * j]:
+                    waiting = queued(mem, pos, k, mem[pos[AT_WHEN] + EVENT * e], e, waiting)
                 at += point(gen)
     return waiting

@@ -28,6 +28,8 @@ from ashcomb.outbreak.layout import (
     AT_TURN,
     AT_WHEN,
     DUOS,
+    EVENT,
+    HIVE,
     STRONG,
 )
 from ashcomb.outbreak.scene import NO, Floats, Ints
@@ -62,7 +64,7 @@ def gained(
             put_in(num, idx, mem, pos, theta, j, count)
             return -np.inf if adds else np.inf
     if adds:
-        source, time = (e, mem[pos[AT_WHEN] + e])
+        source, time = (e, mem[pos[AT_WHEN] + EVENT * e])
         if e < 0:
             source, time = draw_way(num, idx, mem, pos, theta, j, count, whole, gen)
             while time >= until:
@@ -70,7 +72,7 @@ def gained(
         chance, turn, length = (gen.random(), gen.random(), gen.random())
         infect(mem, pos, j, source, time, onset_of(num, idx, time, chance), chance, turn, length)
     there = log_now(num, idx, mem, pos, theta, j, count)
-    there += np.log(weight) if e < 0 else log_way(num, idx, mem, pos, theta, j, count, e, mem[pos[AT_WHEN] + e])
+    there += np.log(weight) if e < 0 else log_way(num, idx, mem, pos, theta, j, count, e, mem[pos[AT_WHEN] + EVENT * e])
     if not adds:
         infect(mem, pos, j, NO, np.inf, np.inf, 0.0, 1.0, 0.0)
     listed(mem, pos, j, adds)
@@ -106,7 +108,7 @@ def _pair_comes(
     num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, e: int, i: int, j: int, gen: np.random.Generator
 ) -> None:
     gain = gained(num, idx, mem, pos, theta, i, -1, True, np.inf, gen)
-    if mem[pos[AT_TIME] + i] < mem[pos[AT_WHEN] + e] and gain > -np.inf:
+    if mem[pos[AT_TIME] + HIVE * i] < mem[pos[AT_WHEN] + EVENT * e] and gain > -np.inf:
         gain += gained(num, idx, mem, pos, theta, j, e, True, np.inf, gen)
         if np.log(gen.random()) < gain:
             return
@@ -118,10 +120,11 @@ def _pair_comes(
 def _pair_goes(
     num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, e: int, i: int, j: int, gen: np.random.Generator
 ) -> None:
-    source, time, onset = (pos[pos[AT_SOURCE] + i], mem[pos[AT_TIME] + i], mem[pos[AT_ONSET] + i])
-    chance, turn, length = (mem[pos[AT_CHANCE] + i], mem[pos[AT_TURN] + i], mem[pos[AT_LENGTH] + i])
-    when, signs = (mem[pos[AT_TIME] + j], mem[pos[AT_ONSET] + j])
-    place, shift, size = (mem[pos[AT_CHANCE] + j], mem[pos[AT_TURN] + j], mem[pos[AT_LENGTH] + j])
+    source, time, onset = (pos[pos[AT_SOURCE] + HIVE * i], mem[pos[AT_TIME] + HIVE * i], mem[pos[AT_ONSET] + HIVE * i])
+    chance, turn = (mem[pos[AT_CHANCE] + HIVE * i], mem[pos[AT_TURN] + HIVE * i])
+    length = mem[pos[AT_LENGTH] + HIVE * i]
+    when, signs = (mem[pos[AT_TIME] + HIVE * j], mem[pos[AT_ONSET] + HIVE * j])
+    place, shift, size = (mem[pos[AT_CHANCE] + HIVE * j], mem[pos[AT_TURN] + HIVE * j], mem[pos[AT_LENGTH] + HIVE * j])
     gain = gained(num, idx, mem, pos, theta, j, e, False, np.inf, gen)
     gain += gained(num, idx, mem, pos, theta, i, -1, False, np.inf, gen)
     if not np.log(gen.random()) < -gain:
@@ -136,14 +139,14 @@ def toggle_pair(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, g
     One alone would have to pass where the giver was sick and yet spared the other, which a strong event hardly does.
     """
     e = pos[pos[AT_STRONG] + int(gen.random() * pos[pos[AT_PLAN] + STRONG])]
-    g, t = (idx[idx[AT_GIVE_PTR] + e], idx[idx[AT_TAKE_PTR] + e])
-    i = idx[idx[AT_GIVE] + g + int(gen.random() * (idx[idx[AT_GIVE_PTR] + (e + 1)] - g))]
-    j = idx[idx[AT_TAKE] + t + int(gen.random() * (idx[idx[AT_TAKE_PTR] + (e + 1)] - t))]
+    g, t = (idx[idx[AT_GIVE_PTR] + EVENT * e], idx[idx[AT_TAKE_PTR] + EVENT * e])
+    i = idx[idx[AT_GIVE] + g + int(gen.random() * (idx[idx[AT_GIVE_PTR] + EVENT * (e + 1)] - g))]
+    j = idx[idx[AT_TAKE] + t + int(gen.random() * (idx[idx[AT_TAKE_PTR] + EVENT * (e + 1)] - t))]
     if i == j or fixed(num, idx, i) or fixed(num, idx, j):
         return
-    if pos[pos[AT_SOURCE] + i] == NO and pos[pos[AT_SOURCE] + j] == NO:
+    if pos[pos[AT_SOURCE] + HIVE * i] == NO and pos[pos[AT_SOURCE] + HIVE * j] == NO:
         _pair_comes(num, idx, mem, pos, theta, e, i, j, gen)
-    elif pos[pos[AT_SOURCE] + i] != NO and pos[pos[AT_SOURCE] + j] == e:
+    elif pos[pos[AT_SOURCE] + HIVE * i] != NO and pos[pos[AT_SOURCE] + HIVE * j] == e:
         _pair_goes(num, idx, mem, pos, theta, e, i, j, gen)
 
 
@@ -207,10 +210,11 @@ def _duo(
     gives: i may have infected j, else j may have infected i.  picks: log of the chance that the way back picks i,
     against that with which it was picked.
     """
-    source, time, onset = (pos[pos[AT_SOURCE] + i], mem[pos[AT_TIME] + i], mem[pos[AT_ONSET] + i])
-    chance, turn, length = (mem[pos[AT_CHANCE] + i], mem[pos[AT_TURN] + i], mem[pos[AT_LENGTH] + i])
-    by, when, signs = (pos[pos[AT_SOURCE] + j], mem[pos[AT_TIME] + j], mem[pos[AT_ONSET] + j])
-    place, shift, size = (mem[pos[AT_CHANCE] + j], mem[pos[AT_TURN] + j], mem[pos[AT_LENGTH] + j])
+    source, time, onset = (pos[pos[AT_SOURCE] + HIVE * i], mem[pos[AT_TIME] + HIVE * i], mem[pos[AT_ONSET] + HIVE * i])
+    chance, turn = (mem[pos[AT_CHANCE] + HIVE * i], mem[pos[AT_TURN] + HIVE * i])
+    length = mem[pos[AT_LENGTH] + HIVE * i]
+    by, when, signs = (pos[pos[AT_SOURCE] + HIVE * j], mem[pos[AT_TIME] + HIVE * j], mem[pos[AT_ONSET] + HIVE * j])
+    place, shift, size = (mem[pos[AT_CHANCE] + HIVE * j], mem[pos[AT_TURN] + HIVE * j], mem[pos[AT_LENGTH] + HIVE * j])
     there, gain = (source != NO, picks)
     if there and not gives:
         gain -= gained(num, idx, mem, pos, theta, i, -1, False, until, gen)
@@ -223,11 +227,11 @@ def _duo(
     if gain > -np.inf and not there and not gives:
         gain += gained(num, idx, mem, pos, theta, i, -1, True, until, gen)
     if not np.log(gen.random()) < gain:
-        if not gives and pos[pos[AT_SOURCE] + i] != NO:
+        if not gives and pos[pos[AT_SOURCE] + HIVE * i] != NO:
             put_back(num, idx, mem, pos, theta, i, NO, np.inf, np.inf, 0.0, 1.0, 0.0)
-        if pos[pos[AT_SOURCE] + j] != NO:
+        if pos[pos[AT_SOURCE] + HIVE * j] != NO:
             put_back(num, idx, mem, pos, theta, j, NO, np.inf, np.inf, 0.0, 1.0, 0.0)
-        if gives and (pos[pos[AT_SOURCE] + i] == NO) == there:
+        if gives and (pos[pos[AT_SOURCE] + HIVE * i] == NO) == there:
             put_back(num, idx, mem, pos, theta, i, source, time, onset, chance, turn, length)
         put_back(num, idx, mem, pos, theta, j, by, when, signs, place, shift, size)
         if there and not gives:
@@ -243,9 +247,9 @@ def toggle_duo(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, ge
     """
     d = pos[AT_DUO] + 3 * int(gen.random() * pos[pos[AT_PLAN] + DUOS])
     i, j, gives = (pos[d], pos[d + 1], pos[d + 2] >= 0)
-    if pos[pos[AT_SOURCE] + j] == NO or fixed(num, idx, i):
+    if pos[pos[AT_SOURCE] + HIVE * j] == NO or fixed(num, idx, i):
         return
-    until = mem[pos[AT_WHEN] + pos[d + 2]] if gives else np.inf
-    if pos[pos[AT_SOURCE] + i] != NO and not mem[pos[AT_TIME] + i] < until:
+    until = mem[pos[AT_WHEN] + EVENT * pos[d + 2]] if gives else np.inf
+    if pos[pos[AT_SOURCE] + HIVE * i] != NO and not mem[pos[AT_TIME] + HIVE * i] < until:
         return
     _duo(num, idx, mem, pos, theta, i, j, gives, until, 0.0, gen)

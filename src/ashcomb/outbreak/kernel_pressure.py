@@ -38,6 +38,8 @@ from ashcomb.outbreak.layout import (
     AT_STAY_TO,
     AT_TIME,
     AT_WHO,
+    HIVE,
+    STAY,
 )
 from ashcomb.outbreak.scene import PRESSURE, Floats, Ints
 
@@ -57,17 +59,17 @@ def meet(
     count: int,
 ) -> int:
     """Writes down the meeting of one stay of j with one infected stay, if either can press on the other."""
-    i = idx[idx[AT_STAY_OF] + other]
-    begins = max(num[idx[AT_STAY_FROM] + slot], num[idx[AT_STAY_FROM] + other])
-    ends = min(num[idx[AT_STAY_TO] + slot], num[idx[AT_STAY_TO] + other])
-    low, high = (max(begins, num[idx[AT_FIRST] + j]), min(ends, num[idx[AT_INFECTABLE] + j]))
-    out_low, out_high = (max(begins, num[idx[AT_FIRST] + i]), min(ends, num[idx[AT_INFECTABLE] + i]))
+    i = idx[idx[AT_STAY_OF] + STAY * other]
+    begins = max(num[idx[AT_STAY_FROM] + STAY * slot], num[idx[AT_STAY_FROM] + STAY * other])
+    ends = min(num[idx[AT_STAY_TO] + STAY * slot], num[idx[AT_STAY_TO] + STAY * other])
+    low, high = (max(begins, num[idx[AT_FIRST] + HIVE * j]), min(ends, num[idx[AT_INFECTABLE] + HIVE * j]))
+    out_low, out_high = (max(begins, num[idx[AT_FIRST] + HIVE * i]), min(ends, num[idx[AT_INFECTABLE] + HIVE * i]))
     if high <= low and out_high <= out_low:
         return count
-    time, onset = (mem[pos[AT_TIME] + i], mem[pos[AT_ONSET] + i])
-    dead, end = (num[idx[AT_DEAD] + i], num[idx[AT_END] + i])
+    time, onset = (mem[pos[AT_TIME] + HIVE * i], mem[pos[AT_ONSET] + HIVE * i])
+    dead, end = (num[idx[AT_DEAD] + HIVE * i], num[idx[AT_END] + HIVE * i])
     speed = theta[TOUCHING] if own and touch(num, idx, i, j) else base
-    pressed = pos[pos[AT_SOURCE] + i] == PRESSURE and out_low <= time < out_high
+    pressed = pos[pos[AT_SOURCE] + HIVE * i] == PRESSURE and out_low <= time < out_high
     pos[pos[AT_WHO] + count], mem[pos[AT_SPEED] + count], mem[pos[AT_BASE] + count] = (i, speed, base)
     mem[pos[AT_LOW] + count], mem[pos[AT_HIGH] + count] = (low, high)
     mem[pos[AT_OUT_LOW] + count], mem[pos[AT_OUT_HIGH] + count] = (max(out_low, time), out_high)
@@ -88,16 +90,16 @@ def gather(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, j: int
     hit: its infection, if by pressure that j could have been a part of, else infinite.  its_*: its dates.
     """
     count = 0
-    for slot in range(idx[idx[AT_STAY_PTR] + j], idx[idx[AT_STAY_PTR] + (j + 1)]):
-        place = idx[idx[AT_STAY_PLACE] + slot]
+    for slot in range(idx[idx[AT_STAY_PTR] + HIVE * j], idx[idx[AT_STAY_PTR] + HIVE * (j + 1)]):
+        place = idx[idx[AT_STAY_PLACE] + STAY * slot]
         for n in range(idx[idx[AT_NEAR_PTR] + place] - 1, idx[idx[AT_NEAR_PTR] + (place + 1)]):
             own = n < idx[idx[AT_NEAR_PTR] + place]
             base = theta[APIARY] if own else theta[ROBBING] * num[idx[AT_NEAR_FALL] + n]
             other = pos[pos[AT_HEAD] + (place if own else idx[idx[AT_NEAR] + n])]
             while other >= 0:
-                if idx[idx[AT_STAY_OF] + other] != j:
+                if idx[idx[AT_STAY_OF] + STAY * other] != j:
                     count = meet(num, idx, mem, pos, theta, j, slot, other, base, own, count)
-                other = pos[pos[AT_AFTER] + other]
+                other = pos[pos[AT_AFTER] + STAY * other]
     return count
 
 

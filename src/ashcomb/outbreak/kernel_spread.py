@@ -25,6 +25,7 @@ from ashcomb.outbreak.layout import (
     AT_TAKE,
     AT_TAKE_PTR,
     COLONIES,
+    EVENT,
     EVENTS,
 )
 from ashcomb.outbreak.scene import Floats, Ints
@@ -127,8 +128,8 @@ def _idle(herd: Herd, event: int, at: float, stop: float) -> int:
 def _share(world: World, herd: Herd, latent: float, e: int, wanted: float) -> tuple[float, int]:
     """Contaminated share of an event; and the donor at which its running sum passes `wanted`, -3 for outside."""
     num, idx = world.num, world.idx
-    share, chosen = num[idx[AT_EVENT_OUTSIDE] + e], -3
-    for g in range(idx[idx[AT_GIVE_PTR] + e], idx[idx[AT_GIVE_PTR] + e + 1]):
+    share, chosen = num[idx[AT_EVENT_OUTSIDE] + EVENT * e], -3
+    for g in range(idx[idx[AT_GIVE_PTR] + EVENT * e], idx[idx[AT_GIVE_PTR] + EVENT * (e + 1)]):
         donor = herd.life[idx[idx[AT_GIVE] + g]]
         at = num[idx[AT_GIVE_TIME] + g]
         if np.isnan(at):
@@ -148,7 +149,7 @@ def _move(world: World, herd: Herd, force: Force, theta: Floats, e: int, many: i
         return many
     idx = world.idx
     chance, at, own = -np.expm1(log_spared(world.num, idx, theta, e, share)), herd.when[e], 2 * idx[COLONIES] + 1 + e
-    for q in range(idx[idx[AT_TAKE_PTR] + e], idx[idx[AT_TAKE_PTR] + e + 1]):
+    for q in range(idx[idx[AT_TAKE_PTR] + EVENT * e], idx[idx[AT_TAKE_PTR] + EVENT * (e + 1)]):
         k = idx[idx[AT_TAKE] + q]
         if can_fall_ill(herd, k, at) and luck(seed, own, 2 * k) < chance:
             _, by = _share(world, herd, force.latent, e, luck(seed, own, 2 * k + 1) * share)
@@ -237,7 +238,7 @@ def clear(world: World, herd: Herd, many: int, removed: int) -> None:
 def dates(world: World, herd: Herd, seed: np.uint64) -> None:
     """Draws the open dates of events."""
     for e in range(world.idx[EVENTS]):
-        low, high = world.num[world.idx[AT_EVENT_FROM] + e], world.num[world.idx[AT_EVENT_TO] + e]
+        low, high = world.num[world.idx[AT_EVENT_FROM] + EVENT * e], world.num[world.idx[AT_EVENT_TO] + EVENT * e]
         herd.when[e] = low
         if high > low:
             herd.when[e] += luck(seed, 2 * world.idx[COLONIES] + 1 + e, -1) * (high - low)

@@ -18,6 +18,8 @@ from ashcomb.outbreak.layout import (
     AT_STAY_PTR,
     AT_TOUCHING,
     BROOD_LAST,
+    HIVE,
+    STAY,
     STEPS,
 )
 from ashcomb.outbreak.scene import Floats, Ints
@@ -124,14 +126,14 @@ def worth_during(
 @leaf
 def worth_at(num: Floats, idx: Ints, theta: Floats, i: int, time: float, onset: float, at: float) -> float:
     """How infectious colony i is at a time, if infected at `time` with signs from `onset`."""
-    dead, end = (num[idx[AT_DEAD] + i], num[idx[AT_END] + i])
+    dead, end = (num[idx[AT_DEAD] + HIVE * i], num[idx[AT_END] + HIVE * i])
     return worth_then(theta[LATENT], theta[ROBBED], time, onset, dead, end, at)
 
 
 @leaf
 def worth_over(num: Floats, idx: Ints, theta: Floats, i: int, time: float, onset: float, x: float, y: float) -> float:
     """The same summed over the days from x to y."""
-    dead, end = (num[idx[AT_DEAD] + i], num[idx[AT_END] + i])
+    dead, end = (num[idx[AT_DEAD] + HIVE * i], num[idx[AT_END] + HIVE * i])
     return worth_during(theta[LATENT], theta[ROBBED], time, onset, dead, end, x, y)
 
 
@@ -144,23 +146,23 @@ def touch(num: Floats, idx: Ints, i: int, j: int) -> bool:
 @lean
 def link(num: Floats, idx: Ints, mem: Floats, pos: Ints, i: int) -> None:
     """Enters the stays of a colony into the lists of infected stays."""
-    for slot in range(idx[idx[AT_STAY_PTR] + i], idx[idx[AT_STAY_PTR] + (i + 1)]):
-        place = idx[idx[AT_STAY_PLACE] + slot]
+    for slot in range(idx[idx[AT_STAY_PTR] + HIVE * i], idx[idx[AT_STAY_PTR] + HIVE * (i + 1)]):
+        place = idx[idx[AT_STAY_PLACE] + STAY * slot]
         first = pos[pos[AT_HEAD] + place]
-        pos[pos[AT_AFTER] + slot], pos[pos[AT_AHEAD] + slot] = (first, -1)
+        pos[pos[AT_AFTER] + STAY * slot], pos[pos[AT_AHEAD] + STAY * slot] = (first, -1)
         if first >= 0:
-            pos[pos[AT_AHEAD] + first] = slot
+            pos[pos[AT_AHEAD] + STAY * first] = slot
         pos[pos[AT_HEAD] + place] = slot
 
 
 @lean
 def unlink(num: Floats, idx: Ints, mem: Floats, pos: Ints, i: int) -> None:
     """Takes them out again."""
-    for slot in range(idx[idx[AT_STAY_PTR] + i], idx[idx[AT_STAY_PTR] + (i + 1)]):
-        before, after = (pos[pos[AT_AHEAD] + slot], pos[pos[AT_AFTER] + slot])
+    for slot in range(idx[idx[AT_STAY_PTR] + HIVE * i], idx[idx[AT_STAY_PTR] + HIVE * (i + 1)]):
+        before, after = (pos[pos[AT_AHEAD] + STAY * slot], pos[pos[AT_AFTER] + STAY * slot])
         if before >= 0:
-            pos[pos[AT_AFTER] + before] = after
+            pos[pos[AT_AFTER] + STAY * before] = after
         else:
-            pos[pos[AT_HEAD] + idx[idx[AT_STAY_PLACE] + slot]] = after
+            pos[pos[AT_HEAD] + idx[idx[AT_STAY_PLACE] + STAY * slot]] = after
         if after >= 0:
-            pos[pos[AT_AHEAD] + after] = before
+            pos[pos[AT_AHEAD] + STAY * after] = before

@@ -49,6 +49,9 @@ from ashcomb.outbreak.layout import (
     AT_TOUCHING,
     AT_WHEN,
     DAYS,
+    EVENT,
+    HIVE,
+    STAY,
 )
 from ashcomb.outbreak.scene import BEFORE, NO, PRESSURE, Floats, Ints
 
@@ -67,10 +70,12 @@ def most_pressure(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats,
         speed = theta[APIARY] if own else theta[ROBBING] * num[idx[AT_NEAR_FALL] + n]
         slot = pos[pos[AT_HEAD] + (place if own else idx[idx[AT_NEAR] + n])]
         while slot >= 0:
-            i = idx[idx[AT_STAY_OF] + slot]
-            a, b = (num[idx[AT_STAY_FROM] + slot], min(num[idx[AT_STAY_TO] + slot], idx[DAYS] - 1.0))
-            total += speed * worth_over(num, idx, theta, i, mem[pos[AT_TIME] + i], mem[pos[AT_ONSET] + i], a, b)
-            slot = pos[pos[AT_AFTER] + slot]
+            i = idx[idx[AT_STAY_OF] + STAY * slot]
+            a, b = (num[idx[AT_STAY_FROM] + STAY * slot], min(num[idx[AT_STAY_TO] + STAY * slot], idx[DAYS] - 1.0))
+            total += speed * worth_over(
+                num, idx, theta, i, mem[pos[AT_TIME] + HIVE * i], mem[pos[AT_ONSET] + HIVE * i], a, b
+            )
+            slot = pos[pos[AT_AFTER] + STAY * slot]
     return total
 
 
@@ -113,16 +118,19 @@ def _beside(
     slot = pos[pos[AT_HEAD] + place]
     while slot >= 0:
         for side in range(2):
-            k = idx[idx[AT_TOUCHING] + (2 * idx[idx[AT_STAY_OF] + slot] + side)]
-            if k < 0 or pos[pos[AT_MARK] + k] == 1 or not free(mem, pos, k):
+            k = idx[idx[AT_TOUCHING] + (2 * idx[idx[AT_STAY_OF] + STAY * slot] + side)]
+            if k < 0 or pos[pos[AT_MARK] + HIVE * k] == 1 or not free(mem, pos, k):
                 continue
-            stay = idx[idx[AT_STAY_PTR] + k]
-            if idx[idx[AT_STAY_PTR] + (k + 1)] - stay != 1 or idx[idx[AT_STAY_PLACE] + stay] != place:
+            stay = idx[idx[AT_STAY_PTR] + HIVE * k]
+            if idx[idx[AT_STAY_PTR] + HIVE * (k + 1)] - stay != 1 or idx[idx[AT_STAY_PLACE] + STAY * stay] != place:
                 continue
-            if num[idx[AT_INFECTABLE] + k] > num[idx[AT_FIRST] + k] or num[idx[AT_BEFORE] + k] > 0.0:
-                pos[pos[AT_MARK] + k] = 1
+            if (
+                num[idx[AT_INFECTABLE] + HIVE * k] > num[idx[AT_FIRST] + HIVE * k]
+                or num[idx[AT_BEFORE] + HIVE * k] > 0.0
+            ):
+                pos[pos[AT_MARK] + HIVE * k] = 1
                 waiting = _from_stem(num, idx, mem, pos, theta, k, since, waiting, gen)
-        slot = pos[pos[AT_AFTER] + slot]
+        slot = pos[pos[AT_AFTER] + STAY * slot]
     return waiting
 
 
@@ -131,10 +139,10 @@ def _unmarked(idx: Ints, pos: Ints, place: int) -> None:
     slot = pos[pos[AT_HEAD] + place]
     while slot >= 0:
         for side in range(2):
-            k = idx[idx[AT_TOUCHING] + (2 * idx[idx[AT_STAY_OF] + slot] + side)]
+            k = idx[idx[AT_TOUCHING] + (2 * idx[idx[AT_STAY_OF] + STAY * slot] + side)]
             if k >= 0:
-                pos[pos[AT_MARK] + k] = 0
-        slot = pos[pos[AT_AFTER] + slot]
+                pos[pos[AT_MARK] + HIVE * k] = 0
+        slot = pos[pos[AT_AFTER] + STAY * slot]
 
 
 @lean
@@ -166,7 +174,7 @@ def from_stem(
     while at < each * (end - first):
         n = min(int(at / each), end - first - 1)
         k = pos[pos[AT_BLOCK] + (first + n)]
-        if free(mem, pos, k) and pos[pos[AT_MARK] + k] == 0:
+        if free(mem, pos, k) and pos[pos[AT_MARK] + HIVE * k] == 0:
             when, source = _pressed_at(num, idx, mem, pos, theta, k, most, at - n * each)
             if when >= since and source != NO:
                 waiting = queued(mem, pos, k, when, source, waiting)
@@ -174,11 +182,11 @@ def from_stem(
     at -= each * (end - first)
     for g in range(pos[pos[AT_GIFT_PTR] + place], pos[pos[AT_GIFT_PTR] + (place + 1)]):
         e, low = (pos[pos[AT_GIFT_EVENT] + g], pos[pos[AT_GIFT_FROM] + g])
-        one, takers = (min(-mem[pos[AT_SPARED] + e], _SURE), pos[pos[AT_GIFT_FROM] + (g + 1)] - low)
+        one, takers = (min(-mem[pos[AT_SPARED] + EVENT * e], _SURE), pos[pos[AT_GIFT_FROM] + (g + 1)] - low)
         while at < one * takers:
             k = pos[pos[AT_GIFT] + (low + min(int(at / one), takers - 1))]
-            if free(mem, pos, k) and pos[pos[AT_MARK] + k] == 0 and mem[pos[AT_WHEN] + e] >= since:
-                waiting = queued(mem, pos, k, mem[pos[AT_WHEN] + e], e, waiting)
+            if free(mem, pos, k) and pos[pos[AT_MARK] + HIVE * k] == 0 and mem[pos[AT_WHEN] + EVENT * e] >= since:
+                waiting = queued(mem, pos, k, mem[pos[AT_WHEN] + EVENT * e], e, waiting)
             at += point(gen)
         at -= one * takers
     _unmarked(idx, pos, place)
@@ -193,7 +201,9 @@ def _pressed_at(
 
     most: bound of what the infected press on it.
     """
-    known = theta[0] * (num[idx[AT_INFECTABLE] + k] - num[idx[AT_FIRST] + k]) - np.log1p(-num[idx[AT_BEFORE] + k])
+    known = theta[0] * (num[idx[AT_INFECTABLE] + HIVE * k] - num[idx[AT_FIRST] + HIVE * k]) - np.log1p(
+        -num[idx[AT_BEFORE] + HIVE * k]
+    )
     if at >= known + most:
         return (np.inf, NO)
     count = 0 if at < known else gather(num, idx, mem, pos, theta, k)
@@ -205,11 +215,11 @@ def _way_without(
     num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, k: int, count: int, at: float
 ) -> tuple[float, int]:
     """When and how the gathered colony k is infected by the way at that place of the axis, events left out."""
-    first = num[idx[AT_FIRST] + k]
-    left = at + np.log1p(-num[idx[AT_BEFORE] + k])
+    first = num[idx[AT_FIRST] + HIVE * k]
+    left = at + np.log1p(-num[idx[AT_BEFORE] + HIVE * k])
     if left < 0.0:
         return (first, BEFORE)
-    span = num[idx[AT_INFECTABLE] + k] - first
+    span = num[idx[AT_INFECTABLE] + HIVE * k] - first
     if left < theta[0] * span:
         return (first + left / theta[0], PRESSURE)
     left -= theta[0] * span
@@ -225,9 +235,9 @@ def _way_at(
     num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, k: int, count: int, at: float
 ) -> tuple[float, int]:
     """When and how the gathered colony k is infected by the way at that place of the axis."""
-    for n in range(idx[idx[AT_IN_PTR] + k], idx[idx[AT_IN_PTR] + (k + 1)]):
+    for n in range(idx[idx[AT_IN_PTR] + HIVE * k], idx[idx[AT_IN_PTR] + HIVE * (k + 1)]):
         e = idx[idx[AT_IN_EVENT] + n]
-        if at < -mem[pos[AT_SPARED] + e]:
-            return (mem[pos[AT_WHEN] + e], e)
-        at += mem[pos[AT_SPARED] + e]
+        if at < -mem[pos[AT_SPARED] + EVENT * e]:
+            return (mem[pos[AT_WHEN] + EVENT * e], e)
+        at += mem[pos[AT_SPARED] + EVENT * e]
     return _way_without(num, idx, mem, pos, theta, k, count, at)

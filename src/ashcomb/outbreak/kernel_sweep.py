@@ -41,7 +41,9 @@ from ashcomb.outbreak.layout import (
     COLONIES,
     DOUBTS,
     EACH,
+    EVENT,
     EVENTS,
+    HIVE,
     LIKELY,
     LOCAL,
     MOVES,
@@ -49,6 +51,7 @@ from ashcomb.outbreak.layout import (
     OFTEN,
     PAIRS,
     RARE,
+    STAY,
     STRIDE,
     TICKETS,
     TURN,
@@ -64,14 +67,14 @@ def birth_or_death(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats
     count = pos[pos[AT_PLAN] + RARE]
     if gen.random() < 0.5:
         j = pos[pos[AT_TICKETS] + int(gen.random() * pos[pos[AT_PLAN] + TICKETS])]
-        if pos[pos[AT_SOURCE] + j] != NO:
+        if pos[pos[AT_SOURCE] + HIVE * j] != NO:
             return
         count += 1
     else:
         if count == 0:
             return
         j = pos[pos[AT_ILL] + int(gen.random() * count)]
-    picks = -np.log(mem[pos[AT_WEIGHT] + j] * count)
+    picks = -np.log(mem[pos[AT_WEIGHT] + HIVE * j] * count)
     visit(num, idx, mem, pos, theta, j, True, False, picks, gen)
 
 
@@ -86,13 +89,15 @@ def beside(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, gen: n
     if count == 0:
         return
     i = pos[pos[AT_ILL] + int(gen.random() * count)]
-    first = idx[idx[AT_STAY_PTR] + i]
-    place = idx[idx[AT_STAY_PLACE] + first + int(gen.random() * (idx[idx[AT_STAY_PTR] + (i + 1)] - first))]
+    first = idx[idx[AT_STAY_PTR] + HIVE * i]
+    place = idx[
+        idx[AT_STAY_PLACE] + STAY * (first + int(gen.random() * (idx[idx[AT_STAY_PTR] + HIVE * (i + 1)] - first)))
+    ]
     first = idx[idx[AT_PLACE_PTR] + place]
     slot = idx[idx[AT_PLACE_STAY] + first + int(gen.random() * (idx[idx[AT_PLACE_PTR] + (place + 1)] - first))]
-    j = idx[idx[AT_STAY_OF] + slot]
-    if j != i and mem[pos[AT_WEIGHT] + j] > 0.0:
-        least = count if pos[pos[AT_SOURCE] + j] == NO else count - 1
+    j = idx[idx[AT_STAY_OF] + STAY * slot]
+    if j != i and mem[pos[AT_WEIGHT] + HIVE * j] > 0.0:
+        least = count if pos[pos[AT_SOURCE] + HIVE * j] == NO else count - 1
         visit(num, idx, mem, pos, theta, j, True, False, np.log(least / (least + 1.0)), gen)
 
 
@@ -101,9 +106,9 @@ def _stood(pos: Ints) -> None:
     """Counts this sweep for every infected colony."""
     for k in range(pos[pos[AT_PLAN] + OFTEN]):
         j = pos[pos[AT_OFTEN] + k]
-        pos[pos[AT_STOOD] + j] += pos[pos[AT_SOURCE] + j] != NO
+        pos[pos[AT_STOOD] + HIVE * j] += pos[pos[AT_SOURCE] + HIVE * j] != NO
     for k in range(pos[pos[AT_PLAN] + RARE]):
-        pos[pos[AT_STOOD] + pos[pos[AT_ILL] + k]] += 1
+        pos[pos[AT_STOOD] + HIVE * pos[pos[AT_ILL] + k]] += 1
 
 
 @lean
@@ -137,7 +142,7 @@ def sweep(
             turn, visits = (pos[plan + NEXT_LIKELY], visits + 1)
             pos[plan + NEXT_LIKELY] = (turn + 1) % pos[plan + LIKELY]
             j = pos[pos[AT_LIKELY] + turn]
-            visit(num, idx, mem, pos, theta, j, mem[pos[AT_WEIGHT] + j] > 0.0, True, 0.0, gen)
+            visit(num, idx, mem, pos, theta, j, mem[pos[AT_WEIGHT] + HIVE * j] > 0.0, True, 0.0, gen)
         while anew * turns < pos[plan + ANEW] * (b + 1):
             toggle_duo(num, idx, mem, pos, theta, gen)
             anew += 1
@@ -149,8 +154,8 @@ def sweep(
         toggle_pair(num, idx, mem, pos, theta, gen)
     large = _SMALL / max(n, 1)
     for e in range(idx[EVENTS]):
-        if num[idx[AT_EVENT_TO] + e] > num[idx[AT_EVENT_FROM] + e]:
-            if pos[pos[AT_TAKEN] + e] == 0:
+        if num[idx[AT_EVENT_TO] + EVENT * e] > num[idx[AT_EVENT_FROM] + EVENT * e]:
+            if pos[pos[AT_TAKEN] + EVENT * e] == 0:
                 free_date(num, idx, mem, pos, theta, e, gen)
             elif gen.random() < large:
                 other_date(num, idx, mem, pos, theta, e, gen)

@@ -24,6 +24,8 @@ from ashcomb.outbreak.layout import (
     AT_TIME,
     AT_TURN,
     AT_WHEN,
+    EVENT,
+    HIVE,
 )
 from ashcomb.outbreak.scene import BEFORE, PRESSURE, Floats, Ints
 
@@ -31,14 +33,14 @@ from ashcomb.outbreak.scene import BEFORE, PRESSURE, Floats, Ints
 @lean
 def weigh(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, j: int, count: int) -> tuple[float, float]:
     """Weight of all ways in which the gathered colony can be infected, and log of the chance that none did."""
-    before = num[idx[AT_BEFORE] + j]
-    pressed = theta[0] * (num[idx[AT_INFECTABLE] + j] - num[idx[AT_FIRST] + j])
+    before = num[idx[AT_BEFORE] + HIVE * j]
+    pressed = theta[0] * (num[idx[AT_INFECTABLE] + HIVE * j] - num[idx[AT_FIRST] + HIVE * j])
     for c in range(count):
         pressed += mem[pos[AT_MASS] + c]
     weight, free = (before + pressed, np.log1p(-before) - pressed)
-    for k in range(idx[idx[AT_IN_PTR] + j], idx[idx[AT_IN_PTR] + (j + 1)]):
+    for k in range(idx[idx[AT_IN_PTR] + HIVE * j], idx[idx[AT_IN_PTR] + HIVE * (j + 1)]):
         e = idx[idx[AT_IN_EVENT] + k]
-        weight, free = (weight + mem[pos[AT_STRUCK] + e], free + mem[pos[AT_SPARED] + e])
+        weight, free = (weight + mem[pos[AT_STRUCK] + EVENT * e], free + mem[pos[AT_SPARED] + EVENT * e])
     return (weight, free)
 
 
@@ -47,15 +49,15 @@ def weigh_until(
     num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, j: int, count: int, until: float
 ) -> float:
     """The same of the ways before a time."""
-    first = num[idx[AT_FIRST] + j]
+    first = num[idx[AT_FIRST] + HIVE * j]
     if until <= first:
         return 0.0
-    last = min(until, num[idx[AT_INFECTABLE] + j])
-    weight = num[idx[AT_BEFORE] + j] + max(pressure_until(mem, pos, theta, count, first, last), 0.0)
-    for k in range(idx[idx[AT_IN_PTR] + j], idx[idx[AT_IN_PTR] + (j + 1)]):
+    last = min(until, num[idx[AT_INFECTABLE] + HIVE * j])
+    weight = num[idx[AT_BEFORE] + HIVE * j] + max(pressure_until(mem, pos, theta, count, first, last), 0.0)
+    for k in range(idx[idx[AT_IN_PTR] + HIVE * j], idx[idx[AT_IN_PTR] + HIVE * (j + 1)]):
         e = idx[idx[AT_IN_EVENT] + k]
-        if mem[pos[AT_WHEN] + e] < until:
-            weight += mem[pos[AT_STRUCK] + e]
+        if mem[pos[AT_WHEN] + EVENT * e] < until:
+            weight += mem[pos[AT_STRUCK] + EVENT * e]
     return weight
 
 
@@ -73,19 +75,19 @@ def draw_way(
 ) -> tuple[int, float]:
     """A way in which the gathered colony may be infected, and when, by its weight."""
     left = gen.random() * weight
-    left -= num[idx[AT_BEFORE] + j]
+    left -= num[idx[AT_BEFORE] + HIVE * j]
     if left < 0.0:
-        return (BEFORE, num[idx[AT_FIRST] + j])
-    for k in range(idx[idx[AT_IN_PTR] + j], idx[idx[AT_IN_PTR] + (j + 1)]):
+        return (BEFORE, num[idx[AT_FIRST] + HIVE * j])
+    for k in range(idx[idx[AT_IN_PTR] + HIVE * j], idx[idx[AT_IN_PTR] + HIVE * (j + 1)]):
         e = idx[idx[AT_IN_EVENT] + k]
-        left -= mem[pos[AT_STRUCK] + e]
+        left -= mem[pos[AT_STRUCK] + EVENT * e]
         if left < 0.0:
-            return (e, mem[pos[AT_WHEN] + e])
+            return (e, mem[pos[AT_WHEN] + EVENT * e])
     for c in range(count):
         left -= mem[pos[AT_MASS] + c]
         if left < 0.0:
             return (PRESSURE, time_within(mem, pos, theta, c, gen.random()))
-    first, last = (num[idx[AT_FIRST] + j], num[idx[AT_INFECTABLE] + j])
+    first, last = (num[idx[AT_FIRST] + HIVE * j], num[idx[AT_INFECTABLE] + HIVE * j])
     return (PRESSURE, first + gen.random() * (last - first))
 
 
@@ -95,9 +97,9 @@ def log_way(
 ) -> float:
     """Log weight of one way: the density with which `draw_way` draws it, times the weight of all."""
     if source == BEFORE:
-        return np.log(num[idx[AT_BEFORE] + j]) if num[idx[AT_BEFORE] + j] > 0.0 else -np.inf
+        return np.log(num[idx[AT_BEFORE] + HIVE * j]) if num[idx[AT_BEFORE] + HIVE * j] > 0.0 else -np.inf
     if source >= 0:
-        return mem[pos[AT_LOG_STRUCK] + source]
+        return mem[pos[AT_LOG_STRUCK] + EVENT * source]
     return np.log(pressure_at(mem, pos, theta, count, time))
 
 
@@ -108,12 +110,12 @@ def log_until(
     """Log of the chance that nothing infected the gathered colony before it was infected so."""
     if source == BEFORE:
         return 0.0
-    total = np.log1p(-num[idx[AT_BEFORE] + j])
-    total -= pressure_until(mem, pos, theta, count, num[idx[AT_FIRST] + j], time)
-    for k in range(idx[idx[AT_IN_PTR] + j], idx[idx[AT_IN_PTR] + (j + 1)]):
+    total = np.log1p(-num[idx[AT_BEFORE] + HIVE * j])
+    total -= pressure_until(mem, pos, theta, count, num[idx[AT_FIRST] + HIVE * j], time)
+    for k in range(idx[idx[AT_IN_PTR] + HIVE * j], idx[idx[AT_IN_PTR] + HIVE * (j + 1)]):
         e = idx[idx[AT_IN_EVENT] + k]
         if came_before(mem, pos, e, source, time):
-            total += mem[pos[AT_SPARED] + e]
+            total += mem[pos[AT_SPARED] + EVENT * e]
     return total
 
 
@@ -155,6 +157,6 @@ def log_none(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, j: i
 @lean
 def log_now(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats, j: int, count: int) -> float:
     """Log density of the infection of colony j as it is."""
-    source, time, onset = (pos[pos[AT_SOURCE] + j], mem[pos[AT_TIME] + j], mem[pos[AT_ONSET] + j])
-    turn, length = (mem[pos[AT_TURN] + j], mem[pos[AT_LENGTH] + j])
+    source, time, onset = (pos[pos[AT_SOURCE] + HIVE * j], mem[pos[AT_TIME] + HIVE * j], mem[pos[AT_ONSET] + HIVE * j])
+    turn, length = (mem[pos[AT_TURN] + HIVE * j], mem[pos[AT_LENGTH] + HIVE * j])
     return log_beyond(num, idx, mem, pos, theta, j, count, source, time, onset, turn, length)

@@ -21,6 +21,7 @@ from ashcomb.outbreak.layout import (
     AT_TURN,
     COLONIES,
     EVENTS,
+    HIVE,
     POOLS,
 )
 from ashcomb.outbreak.scene import BEFORE, NO, PRESSURE, Floats, Ints
@@ -31,13 +32,15 @@ def log_history(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats) -
     """Log density of the whole history without what was observed, from a state that was just rebuilt."""
     total = 0.0
     for j in range(idx[COLONIES]):
-        if pos[pos[AT_SOURCE] + j] == BEFORE:
-            total += np.log(num[idx[AT_BEFORE] + j]) if num[idx[AT_BEFORE] + j] > 0.0 else -np.inf
+        if pos[pos[AT_SOURCE] + HIVE * j] == BEFORE:
+            total += np.log(num[idx[AT_BEFORE] + HIVE * j]) if num[idx[AT_BEFORE] + HIVE * j] > 0.0 else -np.inf
             continue
-        total += np.log1p(-num[idx[AT_BEFORE] + j])
-        total -= theta[0] * (min(mem[pos[AT_TIME] + j], num[idx[AT_INFECTABLE] + j]) - num[idx[AT_FIRST] + j])
-        if pos[pos[AT_SOURCE] + j] == PRESSURE:
-            total += np.log(mem[pos[AT_RATE] + j])
+        total += np.log1p(-num[idx[AT_BEFORE] + HIVE * j])
+        total -= theta[0] * (
+            min(mem[pos[AT_TIME] + HIVE * j], num[idx[AT_INFECTABLE] + HIVE * j]) - num[idx[AT_FIRST] + HIVE * j]
+        )
+        if pos[pos[AT_SOURCE] + HIVE * j] == PRESSURE:
+            total += np.log(mem[pos[AT_RATE] + HIVE * j])
     for e in range(idx[EVENTS]):
         total += log_event_now(mem, pos, e)
     return total + _log_pressed(num, idx, mem, pos, theta)
@@ -48,11 +51,13 @@ def _log_pressed(num: Floats, idx: Ints, mem: Floats, pos: Ints, theta: Floats) 
     """Minus the pressure that the infected put on all others until their own infection."""
     total = 0.0
     for i in range(idx[COLONIES]):
-        if pos[pos[AT_SOURCE] + i] != NO:
+        if pos[pos[AT_SOURCE] + HIVE * i] != NO:
             count = gather(num, idx, mem, pos, theta, i)
             for c in range(count):  # the moments of infection are in the rates already
                 mem[pos[AT_HIT] + c] = np.inf
-            total += log_effect(num, idx, mem, pos, theta, i, count, mem[pos[AT_TIME] + i], mem[pos[AT_ONSET] + i])
+            total += log_effect(
+                num, idx, mem, pos, theta, i, count, mem[pos[AT_TIME] + HIVE * i], mem[pos[AT_ONSET] + HIVE * i]
+            )
     return total
 
 
@@ -61,7 +66,9 @@ def log_observed(num: Floats, idx: Ints, mem: Floats, pos: Ints) -> float:
     """Log of the chance of everything observed."""
     total = 0.0
     for j in range(idx[COLONIES]):
-        total += log_looks(num, idx, j, mem[pos[AT_ONSET] + j], mem[pos[AT_TURN] + j], mem[pos[AT_LENGTH] + j])
+        total += log_looks(
+            num, idx, j, mem[pos[AT_ONSET] + HIVE * j], mem[pos[AT_TURN] + HIVE * j], mem[pos[AT_LENGTH] + HIVE * j]
+        )
     for p in range(idx[POOLS]):
         total += log_pool(num, idx, mem, pos, p, -1, np.inf, np.inf)
     return total

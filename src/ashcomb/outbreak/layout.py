@@ -2,7 +2,11 @@
 
 A compiled call copies the description of each array that it hands on; with sixty arrays that costs more than the work.
 So the floats of a scene lie one after the other in `num`, its whole numbers in `idx`; those of a state in `mem` and
-`pos`. `idx[AT_FIRST]` is where field `first` begins in `num`: `num[idx[AT_FIRST] + j]` is `scene.first[j]`.
+`pos`. `idx[AT_HIT]` is where field `hit` begins in `mem`: `mem[pos[AT_HIT] + c]` is its entry c.
+
+What is asked of one colony, stay or event lies side by side: a large scene is far larger than what the processor keeps
+near, and each line of memory from afar costs as much as a hundred steps. Such fields are entered by their stride:
+`num[idx[AT_FIRST] + HIVE * j]` is `scene.first[j]`.
 """
 
 from __future__ import annotations
@@ -71,6 +75,26 @@ STATE_WHOLES = (
 MOST_TICKETS, MOST_YARDS, MOST_DOUBTS = 4, 64, 4  # of one colony, of one apiary, of one visited often
 FEW = 4  # givers or receivers of a small event
 _HEAD = 8
+HIVE, EVENT, LOOK, STAY, OUT, DAY = 8, 4, 4, 2, 2, 2  # strides; 8 numbers are one line of memory
+_SIDE_BY_SIDE = (
+    (HIVE, ("first", "infectable", "end", "dead", "before")),
+    (HIVE, ("stay_ptr", "in_ptr", "out_ptr", "look_ptr", "mine_ptr")),
+    (HIVE, ("time", "onset", "rate", "weight", "chance", "turn", "length", "soon")),
+    (HIVE, ("source", "spot", "mark", "by", "tree", "visits", "stood")),
+    (EVENT, ("event_from", "event_to", "event_outside", "event_objects")),
+    (EVENT, ("event_kind", "give_ptr", "take_ptr")),
+    (EVENT, ("when", "share", "spared", "struck")),
+    (EVENT, ("log_struck", "stem_share", "gave", "old_share")),
+    (EVENT, ("old_spared", "old_struck", "old_log")),
+    (EVENT, ("risk", "taken", "free", "told")),
+    (LOOK, ("look_time", "look_worth", "look_false")),
+    (STAY, ("stay_from", "stay_to")),
+    (STAY, ("stay_place", "stay_of")),
+    (STAY, ("after", "ahead")),
+    (OUT, ("out_share", "out_time")),
+    (DAY, ("present", "exposed")),
+)
+_GROUP = {name: (stride, names) for stride, names in _SIDE_BY_SIDE for name in names}
 _GATHERED = (
     "speed", "low", "high", "mass", "base", "out_low", "out_high", "its_time", "its_onset", "its_dead", "its_end",
     "hit", "begin",
@@ -141,13 +165,12 @@ class State:
                  "moved": places, "span": places, "dawn": places, "gift_ptr": places + 1,
                  "gift_event": gifts, "gift_from": gifts + 1, "gift": gifts}  # fmt: skip
         sizes |= dict.fromkeys(_GATHERED, room) | dict.fromkeys(_BRANCH, n)
-        floats, wholes = STATE_FLOATS, STATE_WHOLES
-        starts = _starts([sizes[name] for name in floats], 0)
-        whole = _starts([sizes[name] for name in wholes], len(floats) + len(wholes))
-        self.mem = np.zeros(starts[-1])
-        self.pos = np.zeros(whole[-1], dtype=np.int64)
-        self.pos[: len(floats) + len(wholes)] = [*starts[:-1], *whole[:-1]]
-        self._begin = dict(zip((*floats, *wholes), (*starts[:-1], *whole[:-1]), strict=True))
+        head = len(STATE_FLOATS) + len(STATE_WHOLES)
+        floats, size = _laid({name: sizes[name] for name in STATE_FLOATS}, 0)
+        wholes, whole = _laid({name: sizes[name] for name in STATE_WHOLES}, head)
+        self.mem, self.pos = _room(size, np.float64), _room(whole, np.int64)
+        self._begin = floats | wholes
+        self.pos[:head] = [*self._begin.values()]
         self._size = sizes
         self.floats("time")[:] = NEVER
         self.floats("onset")[:] = NEVER
@@ -159,11 +182,11 @@ class State:
 
     def floats(self, name: str) -> Floats:
         """View of one field of floats."""
-        return self.mem[self._begin[name] : self._begin[name] + self._size[name]]
+        return _view(self.mem, self._begin[name], self._size[name], name)
 
     def wholes(self, name: str) -> Ints:
         """View of one field of whole numbers."""
-        return self.pos[self._begin[name] : self._begin[name] + self._size[name]]
+        return _view(self.pos, self._begin[name], self._size[name], name)
 
 
 def small_pairs(scene: Scene) -> Ints:
@@ -174,19 +197,43 @@ def small_pairs(scene: Scene) -> Ints:
 
 def packed(scene: Scene) -> Packed:
     """A scene in memory."""
-    floats = [np.ravel(getattr(scene, name)) for name in SCENE_FLOATS]
     ptr, stay = transposed(len(scene.near_ptr) - 1, scene.stay_place)
     days = np.searchsorted(scene.brood, np.arange(int(scene.brood[-1]) + 1))  # first day before which so many had brood
-    there = {"place_ptr": ptr, "place_stay": stay, "brood_day": days}
-    wholes = [np.ravel(there[name] if name in there else getattr(scene, name)) for name in SCENE_WHOLES]
-    head = _HEAD + len(floats) + len(wholes)
-    starts = _starts([len(part) for part in floats], 0)
-    places = _starts([len(part) for part in wholes], head)
+    made = {"place_ptr": ptr, "place_stay": stay, "brood_day": days}
+    parts = {name: np.ravel(made[name] if name in made else getattr(scene, name))
+             for name in (*SCENE_FLOATS, *SCENE_WHOLES)}  # fmt: skip
     counts = [len(scene.first), len(scene.event_kind), len(scene.pool_time), len(scene.quantile) - 1,
               len(scene.brood) - 1, scene.present.shape[1], len(scene.near_ptr) - 1, len(scene.stay_of)]  # fmt: skip
-    begins = np.array([*counts, *starts[:-1], *places[:-1]], dtype=np.int64)
-    return Packed(np.concatenate(floats).astype(float), np.concatenate([begins, *wholes]).astype(np.int64))
+    head = _HEAD + len(parts)
+    floats, size = _laid({name: len(parts[name]) for name in SCENE_FLOATS}, 0)
+    wholes, whole = _laid({name: len(parts[name]) for name in SCENE_WHOLES}, head)
+    num, idx = _room(size, np.float64), _room(whole, np.int64)
+    idx[:head] = [*counts, *floats.values(), *wholes.values()]
+    for name, part in parts.items():
+        _view(num if name in floats else idx, (floats | wholes)[name], len(part), name)[:] = part
+    return Packed(num, idx)
 
 
-def _starts(sizes: list[int], first: int) -> list[int]:
-    return [first, *(first + int(end) for end in np.cumsum(sizes))]
+def _laid(sizes: dict[str, int], first: int) -> tuple[dict[str, int], int]:
+    """Where each field begins, and where the last ends; groups begin where a line of memory may."""
+    begin: dict[str, int] = {}
+    for name in sizes:
+        if name in begin:
+            continue
+        stride, names = _GROUP.get(name, (1, (name,)))
+        first = -(-first // HIVE) * HIVE
+        begin |= {other: first + k for k, other in enumerate(names)}
+        first += stride * max(sizes[other] for other in names)
+    return {name: begin[name] for name in sizes}, first
+
+
+def _room(size: int, kind: type[np.generic]) -> np.ndarray:
+    """Zeros that begin where a line of memory does."""
+    whole = np.zeros(size + HIVE, dtype=kind)
+    first = -whole.ctypes.data % (HIVE * whole.itemsize) // whole.itemsize
+    return whole[first : first + size]
+
+
+def _view(memory: np.ndarray, begin: int, size: int, name: str) -> np.ndarray:
+    stride = _GROUP[name][0] if name in _GROUP else 1
+    return memory[begin : begin + stride * size : stride]
