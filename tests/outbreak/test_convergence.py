@@ -13,8 +13,8 @@ import pytest
 
 from ashcomb.outbreak import convergence
 from ashcomb.outbreak.chain import Plan, lacking, weighed
-from ashcomb.outbreak.convergence import colony_quality, credible_sizes
-from ashcomb.outbreak.posterior import Draws, _behind
+from ashcomb.outbreak.convergence import colony_quality, colony_sizes, credible_sizes
+from ashcomb.outbreak.posterior import Draws, _behind, _feeding
 
 P, R, CHAINS, PIECES, SPAN, COLONIES = 0.06, 0.7, 4, 50, 64, 1500
 
@@ -78,6 +78,11 @@ def test_pieces_without_a_visit_count_for_nothing():
     assert np.sqrt((error**2).mean()) == pytest.approx(chance.std(), rel=0.06)
 
 
+def test_a_chain_of_one_piece_is_not_left_out_whole():
+    piece = (np.array([0.5]), np.array([2]), np.array([3]))
+    assert colony_sizes([[piece], [piece]], SPAN, 0.1).shape == (1,)
+
+
 def test_what_is_lacking_by_hand():
     """Draws must come so many times faster as what lacks (of half more than the aim) is more than what would come."""
     sizes = np.array([500.0, 1000.0, 1500.0, 4000.0])
@@ -88,23 +93,24 @@ def test_what_is_lacking_by_hand():
 def test_slow_apiaries_get_more_branches():
     yards = np.tile([0, 1, 2, 3, 5], 4)
     plan = Plan(np.zeros(0, dtype=np.int64), np.ones(6, dtype=np.int64), 0, 1, yards=yards, branches=5)
-    told = weighed(plan, np.array([1.0, 1.0, 1.0, 10.0, 3.0, 0.1]))
+    told = weighed(plan, np.array([1.0, 1.0, 1.0, 7.0, 3.0, 0.1]))
     times = np.bincount(told.yards % 6, minlength=6)
-    assert times.tolist() == [4, 4, 4, 40, 0, 2]  # a branch in two sweeps is the least
-    assert told.branches == 14  # 54 entries, each in every fourth sweep
+    assert times.tolist() == [4, 4, 4, 28, 0, 2]  # a branch in two sweeps is the least
+    assert told.branches == 11  # 42 entries, each in every fourth sweep
     again = weighed(told, np.array([1.0, 1.0, 1.0, 0.5, 1.0, 3.0]))
-    assert np.bincount(again.yards % 6, minlength=6).tolist() == [4, 4, 4, 20, 0, 6]
+    assert np.bincount(again.yards % 6, minlength=6).tolist() == [4, 4, 4, 14, 0, 6]
     calm = weighed(again, np.zeros(6))
-    assert np.bincount(calm.yards % 6, minlength=6).tolist() == [
-        2,
-        2,
-        2,
-        10,
-        0,
-        3,
-    ]  # what was slow falls by half a time
+    fallen = np.bincount(calm.yards % 6, minlength=6)
+    assert fallen.tolist() == [2, 2, 2, 7, 0, 3]  # what was slow falls by half a time
     whole = np.bincount(told.yards[told.yards >= 6] - 6, minlength=6)
-    assert whole.tolist() == [4, 4, 4, 20, 0, 2]  # all of it in quick apiaries, in slow ones every other time
+    assert whole.tolist() == [4, 4, 4, 14, 0, 2]  # all of it in quick apiaries, in slow ones every other time
+
+
+def test_an_apiary_that_fed_a_case_gets_branches_before_it_looks_slow():
+    yards = np.tile([0, 1, 2, 3], 4)
+    plan = Plan(np.zeros(0, dtype=np.int64), np.ones(6, dtype=np.int64), 0, 1, yards=yards, branches=4)
+    told = weighed(plan, np.array([0.0, 0.0, 0.0, 3.0]), feeds=np.array([0.0, 0.02, 0.5, 0.02]))
+    assert np.bincount(told.yards % 4).tolist() == [2, 8, 16, 12]  # no more than 16 for that
 
 
 def test_what_lacks_draws_is_looked_at_more_and_the_rest_less():
@@ -127,15 +133,24 @@ def test_what_lacks_draws_is_looked_at_more_and_the_rest_less():
 
 def test_a_case_that_a_slow_apiary_may_have_infected_is_visited_more():
     often = np.array([3, 7, 30, 31])
-    yards, likely = np.array([0, 1, 2]), np.append(np.repeat(often, 8), 4)  # twice a sweep, besides the one of all
+    yards, likely = (
+        np.array([0, 1, 2]),
+        np.append(np.repeat(often, 16), 4),
+    )  # four times a sweep, besides the one of all
     plan = Plan(often, np.ones(40, dtype=np.int64), 0, 1, yards=yards, branches=3, likely=likely)
     behind = np.zeros(40)
-    behind[[7, 20, 30, 31]] = 2.0, 9.0, 90.0, 1.0
+    behind[[7, 20, 30, 31]] = 1.15, 9.0, 90.0, 1.0
     told = weighed(plan, np.zeros(3), np.zeros(40), behind)
     times = {int(j): int((told.likely == j).sum()) for j in np.unique(told.likely)}
-    assert times == {3: 8, 4: 1, 7: 16, 30: 20, 31: 8}  # all cases together 80 at most; 20 is no case
+    assert times == {3: 16, 4: 1, 7: 18, 30: 20, 31: 16}  # all cases together 80 at most; 20 is no case
     calm = weighed(told, np.zeros(3), np.zeros(40), np.zeros(40))
-    assert {int(j): int((calm.likely == j).sum()) for j in np.unique(calm.likely)} == {3: 8, 4: 1, 7: 8, 30: 10, 31: 8}
+    assert {int(j): int((calm.likely == j).sum()) for j in np.unique(calm.likely)} == {
+        3: 16,
+        4: 1,
+        7: 16,
+        30: 16,
+        31: 16,
+    }
 
 
 def test_who_stands_behind_a_case():
@@ -148,6 +163,20 @@ def test_who_stands_behind_a_case():
     now = np.array([-1, 0, 0, 0, 0, 1, 0, -1])
     assert _behind(draws, now, np.array([9.0, 3.0])).tolist() == [3.0, 0, 0, 0, 0, 0, 0, 0]
     assert _behind(draws, np.where(now == 1, -1, now), np.array([9.0, 3.0])).tolist() == [0.0] * 8
+
+
+def test_how_often_an_apiary_fed_a_case():
+    """Colony 0, a case, was infected from apiary 1 in half of the draws, once twice over; colony 3, no case, always."""
+    case = np.array([True, True, False, False, False])
+    draw = np.array([0, 1, 1, 2, 3, 0, 1, 2, 3])
+    colony = np.array([0, 0, 1, 0, 0, 3, 3, 3, 3])
+    infector = np.array([4, 4, 2, -1, -2, 2, 2, 2, 2])
+    none = np.zeros(len(draw))
+    draws = Draws(draw, colony, infector, infector, none, none, none, none,
+                  np.zeros((4, 0)), np.zeros((4, 0)), np.arange(4) // 2)  # fmt: skip
+    assert _feeding(draws, case, np.array([-1, -1, 1, 1, 1]), 3).tolist() == [0.0, 0.5, 0.0]
+    assert _feeding(draws, case, np.array([-1, -1, 2, 1, 0]), 3).tolist() == [0.5, 0.0, 0.25]
+    assert _feeding(draws, case, np.array([-1, -1, -1, 1, -1]), 3).tolist() == [0.0, 0.0, 0.0]
 
 
 def test_the_least_of_many_sizes_is_no_more_luck():

@@ -48,9 +48,10 @@ _ANEW, _AGAIN = 0.02, 6  # share of all other work; for each pair at most
 _EVERY = 4  # sweeps to a visit of the likelier ones of the rare colonies
 _MOST_VISITS = 4  # to one that lacks draws, a sweep
 _EACH = 4  # sweeps to a visit of an infected one of the rare colonies, which branches grow anew as well
-_TURNS, _MOST_TURNS = 2, 8  # visits to a known case a sweep, for another source, at least and at most
+_TURNS, _MOST_TURNS = 4, 8  # visits to a known case a sweep, for another source, at least and at most
 _QUICK = 4  # entries of an apiary among the yards up to which all of it grows anew each time
 _FALL = 0.5  # what had more branches keeps that share of them at least: it is slow by nature
+_FEEDS, _MOST_FEEDS = 400.0, 16.0  # entries for the share of draws in which a case came from there; at most
 _PARTS, _LEAST = 4, 0.5  # entries among the yards for a branch a sweep; branches a sweep, at least
 _MARGIN = 1.5  # of the size aimed at: sizes are estimates
 _STRONG = 0.15  # chance of one giver to infect one receiver
@@ -138,15 +139,20 @@ def lacking(sizes: Floats, aim: float, ahead: float, kept: float = 1.0) -> Float
     return np.maximum(_MARGIN * aim - kept * sizes, 0.0) / (ahead * np.maximum(sizes, 1e-300))
 
 
-def weighed(plan: Plan, places: Floats, colonies: Floats | None = None, cases: Floats | None = None) -> Plan:
+def weighed(
+    plan: Plan, places: Floats, colonies: Floats | None = None, cases: Floats | None = None, feeds: Floats | None = None
+) -> Plan:
     """The plan with more branches in slow apiaries, fewer in quick ones, and more visits to slow colonies.
 
     places (apiaries), colonies (n): see `lacking`.  cases (n): of those visited often, what the apiaries lack that may
     have infected them. Such an apiary stays infected until the case finds another source, which is a visit's to find.
+    feeds (apiaries): share of the draws in which it infected a known case. Most of its size hangs on a few long spells,
+    and before the first it looks quick; so this share tells how many branches it needs at least.
     """
     yards, times = np.unique(plan.yards % len(places), return_counts=True)
     times = np.rint(times * np.maximum(places[yards], _FALL))
-    times = np.clip(times, _PARTS * _LEAST, MOST_YARDS).astype(np.int64)
+    least = np.zeros(len(yards)) if feeds is None else np.minimum(np.rint(_FEEDS * feeds[yards]), _MOST_FEEDS)
+    times = np.clip(np.maximum(times, least), _PARTS * _LEAST, MOST_YARDS).astype(np.int64)
     if colonies is not None:
         plan = _visited(plan, colonies, np.zeros(len(colonies)) if cases is None else cases)
     return replace(plan, yards=_listed(yards, times, len(places)), branches=-(-int(times.sum()) // _PARTS))

@@ -127,7 +127,7 @@ def colony_sizes(tallies: list[Tallies], span: int, burn: float) -> Floats:
 
 
 def _late(tallies: list[Tallies], burn: float) -> list[Tallies]:
-    return [part[int(np.ceil(burn * len(part))) :] for part in tallies]
+    return [part[min(int(np.ceil(burn * len(part))), len(part) - 1) :] for part in tallies]
 
 
 def _batch(draws: Draws, chains: int, length: int) -> tuple[Ints, int]:

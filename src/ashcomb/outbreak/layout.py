@@ -72,7 +72,7 @@ STATE_WHOLES = (
     OFTEN, RARE, MOVES, STRIDE, TURN, STRONG, PAIRS, TICKETS, LOCAL, BRANCHES, YARDS, LIKELY, DUOS, ANEW, WELL, AGAIN,
     NEXT_YARD, NEXT_LIKELY, DOUBTS, EACH,
 ) = range(20)  # fmt: skip  # of `plan`
-MOST_TICKETS, MOST_YARDS, MOST_DOUBTS = 4, 64, 4  # of one colony, of one apiary, of one visited often
+MOST_TICKETS, MOST_YARDS, MOST_DOUBTS = 4, 32, 4  # of one colony, of one apiary, of one visited often
 FEW = 4  # givers or receivers of a small event
 _HEAD = 8
 HIVE, EVENT, LOOK, STAY, OUT, DAY = 8, 4, 4, 2, 2, 2  # strides; 8 numbers are one line of memory

@@ -13,7 +13,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from ashcomb.outbreak.chain import Chain as Chain
-from ashcomb.outbreak.chain import Plan, lacking, plan_of, useful, weighed
+from ashcomb.outbreak.chain import Plan, findings, lacking, plan_of, useful, weighed
 from ashcomb.outbreak.chain import _infect as _infect
 from ashcomb.outbreak.chain import start as start
 from ashcomb.outbreak.convergence import Quality, apiary_sizes, colony_sizes, quality, standing
@@ -166,8 +166,9 @@ def _thin(until: int, effort: Effort) -> int:
 
 def _lacking(
     scene: Scene, draws: Draws, cases: Ints, sizes: Floats | None, effort: Effort, times: float
-) -> tuple[Floats, Floats | None, Floats | None]:
-    """What each apiary and each colony lacks, see `chain.lacking`, and for each what those lack that infected it.
+) -> tuple[Floats, Floats | None, Floats | None, Floats]:
+    """What each apiary and each colony lacks (see `chain.lacking`), for each colony what those lack that infected it,
+    and how often each apiary infected a known case.
 
     An apiary lacks what its colonies lack.
 
@@ -176,12 +177,25 @@ def _lacking(
     """
     ahead = max(times - 1.0, _SOON)
     places = lacking(apiary_sizes(scene, draws, cases), effort.ess, ahead, 0.0 if sizes is None else 1.0)
+    now = standing(scene, cases)
+    feeds = _feeding(draws, np.isin(np.arange(len(now)), list(findings(scene))), now, len(places))
     if sizes is None:
-        return places, None, None
-    colonies, now = lacking(sizes, effort.ess, ahead), standing(scene, cases)
+        return places, None, None, feeds
+    colonies = lacking(sizes, effort.ess, ahead)
     there = np.flatnonzero(now >= 0)
     np.maximum.at(places, now[there], colonies[there])
-    return places, colonies, _behind(draws, now, places)
+    return places, colonies, _behind(draws, now, places), feeds
+
+
+def _feeding(draws: Draws, case: np.ndarray, now: Ints, places: int) -> Floats:
+    """Share of the draws in which a colony that stands at an apiary infected a known case, shape (places,).
+
+    case (n): whether each colony is one.  now (n): see `standing`.
+    """
+    rows = np.flatnonzero(case[draws.colony] & (draws.infector >= 0))
+    at = now[draws.infector[rows]]
+    pairs = np.unique(at[at >= 0] * draws.count + draws.draw[rows[at >= 0]])
+    return np.bincount(pairs // draws.count, minlength=places) / draws.count
 
 
 def _behind(draws: Draws, now: Ints, places: Floats) -> Floats:
@@ -195,7 +209,7 @@ def _behind(draws: Draws, now: Ints, places: Floats) -> Floats:
     return found
 
 
-def _followed(plan: Plan, chains: list[Chain], lacks: tuple[Floats, Floats | None, Floats | None]) -> Plan:
+def _followed(plan: Plan, chains: list[Chain], lacks: tuple[Floats, Floats | None, Floats | None, Floats]) -> Plan:
     plan = weighed(plan, *lacks)
     for chain in chains:
         chain.follow(plan)
