@@ -22,6 +22,7 @@ from verification.field_trial.thumb import ANYWHERE, MOST, REACH_KM, ROBBED, SAM
 from verification.field_trial.trial import ALL, PROPHET, Ratio, asked, ratio, trial
 from verification.field_trial.world import World, world
 
+from ashcomb.outbreak.layout import packed
 from ashcomb.outbreak.posterior import Effort
 from ashcomb.outbreak.rates import NAMES, ROUTES, rates
 from ashcomb.sources.library import value
@@ -231,6 +232,20 @@ def test_smoothed_chances_of_signs_are_those_counted_in_many_draws(some_world: W
     belief = Belief(some_world.told, rates(), 1, (0.6, 0.99), sweeps=800, thin=8, first=2)
     others = (some_world.standing >= 0) & (some_world.standing != some_world.standing[some_world.index])
     assert belief.chance[others].sum() == pytest.approx((belief.weight @ belief.signs)[others].sum(), rel=0.15)
+
+
+def test_looks_of_the_search_are_written_where_the_sampler_reads_them(some_world: World) -> None:
+    belief = Belief(some_world.told, rates(), 1, (0.6, 0.99), sweeps=24, first=1)
+    empty, sick = (int(j) for j in np.flatnonzero(some_world.standing >= 0)[[5, 9]])
+    belief.missed(empty)
+    belief.missed(empty)
+    belief.seen(sick)
+    changed = {name: getattr(some_world.told, name).copy() for name in ("look_worth", "look_false", "look_found")}
+    changed["look_worth"][belief.slot[[empty, sick]]] = 1.0 - belief.left[[2, 1]]
+    changed["look_false"][belief.slot[sick]] = value("outbreak.case_false").value
+    changed["look_found"][belief.slot[sick]] = 1
+    for memory, by_hand in zip(belief.memory, packed(some_world.told._replace(**changed)), strict=True):
+        assert np.array_equal(memory, by_hand, equal_nan=memory.dtype == float)
 
 
 def test_rows_of_one_world_are_joined_and_rare_ways_search_every_eighth(tmp_path: Path) -> None:

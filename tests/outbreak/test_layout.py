@@ -11,14 +11,16 @@ from ashcomb.outbreak.layout import SCENE_FLOATS, SCENE_WHOLES, STATE_FLOATS, ST
 
 def test_every_field_of_a_scene_is_read_back():
     scene = busy_scene(5)
-    num, idx = packed(scene)
-    for names, memory in ((SCENE_FLOATS, num), (SCENE_WHOLES, idx)):
+    memory = packed(scene)
+    num, idx = memory
+    for names, numbers in ((SCENE_FLOATS, num), (SCENE_WHOLES, idx)):
         for name in names:
             if hasattr(scene, name):
                 begin, told = idx[getattr(layout, f"AT_{name.upper()}")], np.ravel(getattr(scene, name))
                 stride = layout._GROUP.get(name, (1,))[0]
-                found = memory[begin + stride * np.arange(len(told))]
+                found = numbers[begin + stride * np.arange(len(told))]
                 assert np.array_equal(found, told.astype(found.dtype), equal_nan=found.dtype == float), name
+                assert np.array_equal(memory.view(name, len(told)), found, equal_nan=found.dtype == float), name
 
 
 def test_no_field_of_a_state_lies_in_another():

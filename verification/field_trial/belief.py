@@ -6,7 +6,6 @@ import numpy as np
 from verification.field_trial.smooth import Smooth
 from verification.field_trial.world import shown
 
-from ashcomb.outbreak import layout
 from ashcomb.outbreak.chain import Chain, _infect, plan_of
 from ashcomb.outbreak.layout import packed
 from ashcomb.outbreak.rates import Rates
@@ -42,6 +41,9 @@ class Belief:
         self.scene, self.sweeps, self.thin = scene, sweeps, thin
         self.left = left_after(notice)
         self.memory = packed(scene)
+        self.worth, self.false, self.finds = (
+            self.memory.view(name, len(scene.look_time)) for name in ("look_worth", "look_false", "look_found")
+        )
         streams = np.random.SeedSequence(seed).spawn(chains)
         self.chains = [Chain(scene, self.memory, rates, np.random.Generator(np.random.Philox(s))) for s in streams]
         n = len(scene.first)
@@ -76,8 +78,7 @@ class Belief:
         """A look at it showed nothing."""
         had = self.table[:, colony]
         self.misses[colony] = min(self.misses[colony] + 1, MOST_LOOKS - 1)
-        worth = self._at(layout.AT_LOOK_WORTH) + self.slot[colony]
-        self.memory.num[worth] = 1.0 - self.left[self.misses[colony]]
+        self.worth[self.slot[colony]] = 1.0 - self.left[self.misses[colony]]
         self.weight = self.weight * (
             1.0 - had * (1.0 - self.left[self.misses[colony]] / self.left[self.misses[colony] - 1])
         )
@@ -92,10 +93,8 @@ class Belief:
     def seen(self, colony: int) -> None:
         """Signs were found in it."""
         self.found[colony] = True
-        num, idx = self.memory
-        num[self._at(layout.AT_LOOK_WORTH) + self.slot[colony]] = 1.0 - self.left[1]
-        num[self._at(layout.AT_LOOK_FALSE) + self.slot[colony]] = value("outbreak.case_false").value
-        idx[self._at(layout.AT_LOOK_FOUND) + self.slot[colony]] = 1
+        slot = self.slot[colony]
+        self.worth[slot], self.false[slot], self.finds[slot] = 1.0 - self.left[1], value("outbreak.case_false").value, 1
         for chain in self.chains:
             self._explain(chain, colony)
         self._draw(1)
@@ -145,6 +144,3 @@ class Belief:
                 sick[who] = True
                 rows.append((shows, hides, fixed, signs, sick))
         return rows
-
-    def _at(self, field: int) -> int:
-        return int(self.memory.idx[field])

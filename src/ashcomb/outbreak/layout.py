@@ -112,6 +112,12 @@ class Packed(NamedTuple):
     num: Floats
     idx: Ints
 
+    def view(self, name: str, size: int) -> np.ndarray:
+        """View of the first so many numbers of one field of the scene."""
+        fields = (*SCENE_FLOATS, *SCENE_WHOLES)
+        memory = self.num if name in SCENE_FLOATS else self.idx
+        return _view(memory, int(self.idx[_HEAD + fields.index(name)]), size, name)
+
 
 class State:
     """One history of n colonies and m events in memory, with what is kept ready for its moves, and views of its fields.

@@ -126,7 +126,7 @@ def sample(
     memory = packed(scene)
     chains = [Chain(scene, memory, rates, np.random.Generator(np.random.SFC64(stream))) for stream in streams]
     known = np.zeros(0, dtype=np.int64) if cases is None else cases
-    until, stopped = asked.first, ""
+    until = asked.first
     with ThreadPoolExecutor(workers) as pool:
         pilots = list(pool.map(lambda chain: chain.pilot(asked.pilot), chains))
         visits = np.maximum(sum(visits for _, visits in pilots), 1)
@@ -143,21 +143,27 @@ def sample(
                 draws = _joined(chains, effort if kept else replace(effort, burn=0.0))
                 sizes = colony_sizes(tallies, chains[0].span, effort.burn) if kept else None
                 plan = _followed(plan, chains, _lacking(scene, draws, known, sizes, effort, until / chains[0].sweeps))
-        while not stopped:
+                del draws  # in a large register they fill a third of the memory, and the next ones come before these go
+        while True:
             list(pool.map(lambda chain, n=until, t=_thin(until, effort): chain.go_on(n, t), chains))
             draws, done = _joined(chains, effort), chains[0].sweeps
             found = quality(scene, draws, known, [chain.tallies for chain in chains],
                             chains[0].span, effort.burn)  # fmt: skip
-            if found.ess >= effort.ess and found.rhat < effort.rhat:
-                stopped = "enough"
-            elif done >= effort.most:
-                stopped = "limit"
-            elif progress is not None and not progress(done, found):
-                stopped = "cancelled"
-            else:
-                until = _next(done, found, effort)
-                plan = _followed(plan, chains, _lacking(scene, draws, known, found.colony_ess, effort, until / done))
-    return Posterior(draws, found, stopped, done, seed)
+            stopped = _stopped(done, found, effort, progress)
+            if stopped:
+                return Posterior(draws, found, stopped, done, seed)
+            until = _next(done, found, effort)
+            plan = _followed(plan, chains, _lacking(scene, draws, known, found.colony_ess, effort, until / done))
+            del draws
+
+
+def _stopped(done: int, found: Quality, effort: Effort, progress: Progress | None) -> str:
+    """Why to stop now (see `Posterior`); empty to go on."""
+    if found.ess >= effort.ess and found.rhat < effort.rhat:
+        return "enough"
+    if done >= effort.most:
+        return "limit"
+    return "cancelled" if progress is not None and not progress(done, found) else ""
 
 
 def _thin(until: int, effort: Effort) -> int:
@@ -236,21 +242,23 @@ def _joined(chains: list[Chain], effort: Effort) -> Draws:
 
 
 def _kept(chain: Chain, effort: Effort) -> dict[str, np.ndarray]:
-    whole = np.concatenate([p[0] for p in chain.pieces])
-    part = np.concatenate([p[1] for p in chain.pieces])
-    sizes = np.concatenate([np.diff(p[2], prepend=0) for p in chain.pieces])
     at = np.concatenate([p[5] for p in chain.pieces])
     late = np.flatnonzero(at > effort.burn * chain.sweeps)
     most = min(effort.kept, len(late))
     chosen = late[(np.arange(1, most + 1) * len(late)) // max(most, 1) - 1]  # as evenly as may be, with the last
     number = np.full(len(at), -1, dtype=np.int64)
     number[chosen] = np.arange(len(chosen))
-    draw = np.repeat(number, sizes)
-    rows = draw >= 0
+    numbers = np.split(number, np.cumsum([len(p[5]) for p in chain.pieces])[:-1])
+    draw = [np.repeat(some, np.diff(p[2], prepend=0)) for some, p in zip(numbers, chain.pieces, strict=True)]
+    rows = [some >= 0 for some in draw]
+
+    def column(field: int, k: int) -> np.ndarray:
+        return np.concatenate([p[field][some, k] for p, some in zip(chain.pieces, rows, strict=True)])
+
     return {
-        "draw": draw[rows],
-        **{name: whole[rows, k].astype(np.int64) for k, name in enumerate(("colony", "source", "infector"))},
-        "time": part[rows, 0], "onset": part[rows, 1], "turn": part[rows, 2], "length": part[rows, 3],
+        "draw": np.concatenate([one[some] for one, some in zip(draw, rows, strict=True)]),
+        **{name: column(0, k).astype(np.int64) for k, name in enumerate(("colony", "source", "infector"))},
+        **{name: column(1, k) for k, name in enumerate(("time", "onset", "turn", "length"))},
         "rates": np.concatenate([p[3] for p in chain.pieces])[chosen],
         "dates": np.concatenate([p[4] for p in chain.pieces])[chosen],
-    }  # fmt: skip
+    }
