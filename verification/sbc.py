@@ -30,6 +30,9 @@ SAMPLED = {"background": (2e-4, 4e-3), "apiary": (2e-4, 8e-3)}
 FIXED = {"touching": 1.2e-2, "robbing": 3e-3, "latent": 0.2}
 
 
+ALIKE = (1, 4)  # colonies whose looks err together
+
+
 def scene() -> Scene:
     """Five colonies in two apiaries: a touching pair, a death, a move, dated events, one open date, looks, a test."""
     known = Colonies.plain(5, 0.05)
@@ -40,8 +43,8 @@ def scene() -> Scene:
     near = near_apiaries(np.array([[0.0, 0.0], [0.8, 0.0]]), 3.0, exponential_fall(1.0))
     events = [Event(6, 70.5, 70.5, 1.0, [(0, 0.5, None), (3, 0.3, None)], [1, 4], 0.05),
               Event(1, 100.0, 160.0, 1.0, [(1, 0.6, None), (4, 0.4, None)], [0, 3])]  # fmt: skip
-    looks = [Look(j, at, 0.8, 0.02, False) for j, at in ((0, 80.75), (1, 120.75), (1, 190.75), (3, 150.75), (4, 95.75),
-                                                         (4, 185.75), (0, 195.75))]  # fmt: skip
+    seen = ((0, 80.75), (1, 120.75), (1, 190.75), (3, 150.75), (4, 95.75), (4, 185.75), (0, 195.75))
+    looks = [Look(j, at, 0.8, 0.02, False, 0.25 if j in ALIKE else 0.0) for j, at in seen]
     pools = [Pool(140.75, (0, 3), False, 0.01, 0.9, 0.4)]
     brood = np.concatenate([[0.0], np.cumsum((np.arange(1500) % 365 < 150) * 1.0)])
     return build_scene(200, known, Records(stays, near, events, looks, pools, brood))
@@ -98,7 +101,8 @@ def _drawn(
 ) -> np.ndarray:
     given, told = data, used.vector()
     if fault == "dropped look":
-        given = data._replace(look_worth=np.where(np.arange(len(data.look_worth)) % 3 == 0, 0.0, data.look_worth))
+        kept = np.arange(len(data.look_worth)) % 3 != 0
+        given = data._replace(look_worth=kept * data.look_worth, look_alike=kept * data.look_alike)
     if fault == "shifted rate":
         bounds = bounds * np.where(np.arange(len(bounds)) == 0, 1.6, 1.0)[:, None]  # background
     chain = Chain(given, packed(given), used, gen)
@@ -143,7 +147,13 @@ def _chance_found(data: Scene, onset, turn, length) -> np.ndarray:
     begins = onset[:, j] + within * turn[:, j] / share
     hidden = (turn[:, j] < share) & (begins <= data.look_time)
     hidden &= data.look_time < begins + least + (most - least) * length[:, j]
-    worth = np.where((onset[:, j] <= data.look_time) & ~hidden, data.look_worth, 0.0)
+    there = (onset[:, j] <= data.look_time) & ~hidden
+    worth = np.where(there, data.look_worth, 0.0)
+    for k in np.flatnonzero(data.look_alike):
+        past = [i for i in range(k) if j[i] == j[k] and data.look_alike[i] > 0]
+        noticed, looked = (there[:, past] * data.look_found[past]).sum(axis=1), there[:, past].sum(axis=1)
+        numbers = 1 / data.look_alike[k]
+        worth[:, k] = there[:, k] * (data.look_worth[k] * numbers + noticed) / (numbers + looked)
     return worth + (1 - worth) * data.look_false
 
 
@@ -164,9 +174,12 @@ def _log_seen(data: Scene, time, onset, turn, length) -> np.ndarray:
 
 
 def _observed(o, gen: np.random.Generator) -> Scene:
-    found = _chance_found(SCENE, o.onset[None, :], o.turn[None, :], o.length[None, :])[0]
+    found = np.zeros(len(SCENE.look_found), dtype=np.int64)
+    for k in range(len(found)):  # what is found hangs on what was found before
+        seen = _chance_found(SCENE._replace(look_found=found), o.onset[None, :], o.turn[None, :], o.length[None, :])
+        found[k] = gen.random() < seen[0, k]
     missed = _chance_missed(SCENE, o.time[None, :], o.onset[None, :])[0]
-    return SCENE._replace(look_found=(gen.random(len(found)) < found).astype(np.int64),
+    return SCENE._replace(look_found=found,
                           pool_found=(gen.random(len(missed)) >= missed).astype(np.int64))  # fmt: skip
 
 

@@ -18,7 +18,11 @@ LOOKS = {
     "one without signs": (Look(1, 95, 0.8, 0.01, False),),
     "a case at the end": (Look(3, 150, 0.9, 0.01, True), Look(2, 150, 0.9, 0.01, False)),
     "case, then nothing": (Look(1, 80, 0.9, 0.01, True), Look(1, 120, 0.9, 0.01, False), Look(0, 60, 0.5, 0.02, False)),
-}
+    "looks that err together": (
+        Look(1, 65, 0.4, 0.02, False, 0.3), Look(1, 80, 0.5, 0.01, True, 0.3), Look(1, 95, 0.9, 0.01, False),
+        Look(1, 120, 0.5, 0.01, False, 0.3), Look(2, 60, 0.5, 0.0, False, 0.5), Look(2, 130, 0.5, 0.0, False, 0.5),
+    ),
+}  # fmt: skip
 
 
 def dated(

@@ -121,8 +121,15 @@ def visible(scene: Scene, h: History, j: int, at: float) -> bool:
 def log_looks(scene: Scene, h: History) -> float:
     total = 0.0
     for j in range(len(h.time)):
+        past: list[int] = []  # looks that are alike, while signs were there: 1 noticed, 0 missed
         for k in range(scene.look_ptr[j], scene.look_ptr[j + 1]):
-            p = scene.look_worth[k] if visible(scene, h, j, scene.look_time[k]) else 0.0
+            p = 0.0
+            if visible(scene, h, j, scene.look_time[k]):
+                p = scene.look_worth[k]
+                if scene.look_alike[k] > 0:
+                    numbers = 1 / scene.look_alike[k]  # of the beta law, together
+                    p = (p * numbers + sum(past)) / (numbers + len(past))
+                    past.append(int(scene.look_found[k]))
             p = p + (1 - p) * scene.look_false[k]
             chance = p if scene.look_found[k] else 1 - p
             total += log(chance) if chance > 0 else -inf

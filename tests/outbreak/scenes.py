@@ -29,7 +29,8 @@ def busy_scene(seed: int, colonies: int = 12, horizon: int = 300, open_dates: bo
     ]
     if open_dates:
         events.append(Event(6, 140.0, 200.0, 0.7, [(0, 0.5, None), (7, 0.3, None)], [3, 10]))
-    looks = [Look(j, float(rng.integers(60, 299)) + 0.75, 0.8, 0.02, False) for j in range(colonies) for _ in range(2)]
+    looks = [Look(j, float(rng.integers(60, 299)) + 0.75, 0.8, 0.02, False, 0.2 * (j % 2))
+             for j in range(colonies) for _ in range(2)]  # fmt: skip
     looks += [Look(0, 280.75, 0.9, 0.01, True), Look(8, 285.75, 0.9, 0.02, True)]
     pools = [Pool(220.75, (4, 5, 6), False, 0.001, 0.9, 0.4), Pool(250.75, (9, 10), True, 0.05, 0.9, 0.4)]
     brood = np.concatenate([[0.0], np.cumsum((np.arange(1500) % 365 < 270) * 1.0)])

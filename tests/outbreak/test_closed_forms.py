@@ -7,9 +7,13 @@ from math import comb
 
 import numpy as np
 import pytest
+from scipy.stats import beta as beta_law
+from scipy.stats import betabinom, uniform
 
 from ashcomb.outbreak.build import Colonies, Records, build_scene
-from ashcomb.outbreak.observation import onset_quantiles
+from ashcomb.outbreak.kernel_chance import log_looks
+from ashcomb.outbreak.layout import packed
+from ashcomb.outbreak.observation import alike, onset_quantiles, worth
 from ashcomb.outbreak.posterior import Effort, sample
 from ashcomb.outbreak.rates import rates
 from ashcomb.outbreak.scene import FOREVER, Event, Look, Pool, Stay
@@ -122,6 +126,46 @@ def test_hives_at_unequal_risk_looks_and_a_test_together():
     got, _ = survey(before, looks, [Pool(30.0, (1,), False, 0.0, 0.5, 0.5)])
     missed = np.array([0.4 * 0.7, 0.4 * 0.5, 1.0, 1.0])
     np.testing.assert_allclose(got, before * missed / (1 - before + before * missed), atol=0.01)
+
+
+def beta(worth, alike):
+    """The two numbers of the beta law from which the one worth of looks that err together is drawn."""
+    return worth / alike, (1 - worth) / alike
+
+
+@pytest.mark.parametrize("looks", [1, 2, 5])
+def test_hives_after_empty_looks_that_err_together(looks):
+    """All of them miss with the beta-binomial chance (SciPy's, an independent library)."""
+    before, worth, alike = np.array([0.4, 0.1]), 0.45, 0.25
+    rows = [Look(j, 5.0 + 3 * k, worth, 0.0, False, alike) for j in range(2) for k in range(looks)]
+    got, _ = survey(before, rows)
+    missed = betabinom.pmf(0, looks, *beta(worth, alike))
+    assert looks < 5 or missed > 2 * (1 - worth) ** looks
+    np.testing.assert_allclose(got, before * missed / (1 - before + before * missed), atol=0.01)
+
+
+@pytest.mark.parametrize("pattern", list(product((False, True), repeat=4)))
+def test_looks_that_err_together_find_as_the_beta_binomial_law_says(pattern):
+    """Any order of as many finds is as likely as any other, and all orders together as SciPy's law says."""
+    worth, alike = 0.35, 0.4
+    looks = [Look(0, 10.0 + 5 * k, worth, 0.0, found, alike) for k, found in enumerate(pattern)]
+    records = Records([Stay(0, 0, 0, FOREVER)], ALONE, (), looks, (), None, AT_ONCE, NO_REMISSION)
+    num, idx = packed(build_scene(60, Colonies.plain(1), records))
+    law = betabinom.pmf(sum(pattern), 4, *beta(worth, alike)) / comb(4, sum(pattern))
+    assert np.exp(log_looks(num, idx, 0, 1.0, 1.0, 0.0)) == pytest.approx(law, rel=1e-12)
+    assert log_looks(num, idx, 0, np.inf, 1.0, 0.0) == (-np.inf if any(pattern) else 0.0)
+
+
+def test_the_law_of_a_look_without_frames_has_the_mean_and_spread_of_its_range():
+    """The worth of such looks lies evenly between the ends of its sourced range (SciPy's beta law, its two moments)."""
+    best, unnoted = value("surveillance.look_sensitivity").value, value("outbreak.unnoted_look_worth")
+    law = beta_law(*beta(worth(None, None, None), alike(None, None)))
+    evenly = uniform(best * unnoted.low, best * (unnoted.high - unnoted.low))
+    assert (law.mean(), law.std()) == pytest.approx((evenly.mean(), evenly.std()), rel=1e-12)
+    missed = [((1 - evenly.ppf((np.arange(4000) + 0.5) / 4000)) ** m).mean() for m in (2, 4, 8)]
+    assert [betabinom.pmf(0, m, *law.args) for m in (2, 4, 8)] == pytest.approx(missed, rel=0.06)
+    assert alike(10, 10) == alike(10, 0) == 0.0
+    assert alike(10, None) == alike(None, None) > 0.0
 
 
 def test_one_pooled_test_of_several_hives():

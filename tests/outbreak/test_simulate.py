@@ -9,7 +9,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 from scipy.linalg import expm
-from scipy.stats import chisquare, poisson
+from scipy.stats import betabinom, binom, chisquare, poisson
 from tests.outbreak.scenes import busy_scene
 from verification import process_model
 from verification.alike import LEAST, unlike
@@ -246,6 +246,19 @@ def test_looks_find_by_their_worth():
                      for _ in range(4000)], axis=0)  # fmt: skip
     want = np.array([0.81, 0.05, 0.81, 0.81, 0.05, 0.05])
     np.testing.assert_allclose(share, want, atol=4.5 * np.sqrt(0.81 * 0.19 / 4000))
+
+
+def test_looks_that_err_together_find_by_the_beta_binomial_law():
+    """Numbers found of five looks each at 4,000 colonies with signs: chi-square against SciPy's law."""
+    n, worth, alike = 4000, 0.45, 0.25
+    nothing, none = np.zeros(n), np.full(n, NO)
+    outbreak = Outbreak(nothing, nothing, nothing + 1.0, nothing, none, none, nothing, nothing, nothing, 0)
+    looks = [Look(j, 10.0 * k + 5.0, worth, 0.0, False, alike) for k in range(5) for j in range(n)]
+    seen = looked_at(outbreak, looks, np.array([0.33, 28.0, 7.0, 21.0]), np.random.default_rng(8))
+    count = np.bincount(np.bincount([look.colony for look in seen], [look.found for look in seen]).astype(int))
+    law = betabinom.pmf(np.arange(6), 5, worth / alike, (1 - worth) / alike)
+    assert chisquare(count, n * law).pvalue > 0.001
+    assert chisquare(count, n * binom.pmf(np.arange(6), 5, worth)).pvalue < 1e-9
 
 
 def test_the_same_luck_in_a_scene_with_more_removals():

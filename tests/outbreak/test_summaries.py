@@ -144,6 +144,22 @@ def test_leaving_a_record_out_equals_a_refit_without_it(kind, number):
     assert np.all(np.abs(got - chance) < 4.5 * np.sqrt(chance * (1 - chance) / size)), (got, chance)
 
 
+@pytest.mark.parametrize("number", range(4))
+def test_leaving_out_a_look_that_errs_with_others_equals_a_refit_without_it(number):
+    """Without it the looks after it mean something else."""
+    looks = [Look(2, 90, 0.5, 0.02, False, 0.5), Look(2, 105, 0.5, 0.05, True, 0.5),
+             Look(2, 130, 0.5, 0.02, False, 0.5), Look(1, 120, 0.7, 0.05, True)]  # fmt: skip
+    scene = scene_of(EVENTS, looks)
+    found = sample(scene, OFF, 13, EFFORT)
+    chance, _, _ = exact(scene_of(EVENTS, [look for k, look in enumerate(looks) if k != number]), OFF.vector(), None, 2)
+    at = (number + 1) % 4  # in order of the scene: by colony
+    weighed = without(scene, found.draws, "look", at)
+    got = [weighed.chance(found.draws, rows_of(found.draws, j)) for j in range(3)]
+    size = weighed.share * np.array([drawn_size(found.draws, j) for j in range(3)])
+    assert weighed.share > 0.1
+    assert np.all(np.abs(got - chance) < 4.5 * np.sqrt(chance * (1 - chance) / size)), (got, chance)
+
+
 @pytest.mark.parametrize("number", [0, 1])
 def test_leaving_out_one_of_two_events_of_the_same_moment_equals_a_refit(number):
     events = [

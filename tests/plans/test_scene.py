@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from ashcomb.kernel.errors import UserError
+from ashcomb.outbreak.observation import alike
 from ashcomb.outbreak.rates import ROUTES
 from ashcomb.outbreak.scene import FOREVER
 from ashcomb.plans.scene import staged
@@ -234,6 +235,7 @@ def test_worth_of_looks_from_frames_shaking_light_and_season(ground, make):
     # two diseased frames of ten, three seen: 1 - C(8,3)/C(10,3) = 8/15 (story 5, common practice of the 3-frame look)
     assert found.scene.look_worth.tolist() == pytest.approx([best, best * dim, 0.0, best * 8 / 15])
     assert found.scene.look_time[0] == day("2030-07-01") + 0.75
+    assert found.scene.look_alike.tolist() == [0.0] * 4
     assert any("without brood" in words for words in found.guessed)
 
 
@@ -331,5 +333,6 @@ def test_a_find_without_frames_is_possible(ground, make):
     ground.append(make(Inspection, "2031-01-06", hive="a", signs="suspect"))
     best, unnoted = value("surveillance.look_sensitivity").value, value("outbreak.unnoted_look_worth").value
     assert stage(ground).scene.look_worth.tolist() == pytest.approx([best * unnoted])
+    assert stage(ground).scene.look_alike.tolist() == [alike(None, None)]
     ground[-1] = make(Inspection, "2031-01-06", hive="a", signs="suspect", brood_frames=0, frames_seen=0)
     assert stage(ground).scene.look_worth.tolist() == pytest.approx([best * unnoted])

@@ -91,9 +91,9 @@ def looks_of_keepers(rng: np.random.Generator, place: Region, trial: Assumptions
 
 
 def noted_looks(
-    rng: np.random.Generator, place: Region, looks: list[Look], trial: Assumptions, worth: float
+    rng: np.random.Generator, place: Region, looks: list[Look], trial: Assumptions, worth: float, alike: float
 ) -> list[Look]:
-    """The looks that were noted, by visit: some visits have no record at all. worth: what the engine makes of them."""
+    """The looks that were noted, by visit: some have no record at all. worth, alike: what the engine makes of them."""
     lost = between(rng, trial.lost_looks)
     gone: dict[tuple[int, float], bool] = {}
     kept = []
@@ -102,5 +102,5 @@ def noted_looks(
         if visit not in gone:
             gone[visit] = bool(rng.random() < lost)
         if not gone[visit]:
-            kept.append(look._replace(worth=worth))
+            kept.append(look._replace(worth=worth, alike=alike))
     return kept

@@ -129,9 +129,12 @@ def _reach(scene: Scene, grid: Floats, now: float, given: Floats, latent: float)
     starts[np.tril_indices(len(grid), -1)] = 0.0
     unseen = np.zeros((len(grid), n))
     owner = np.repeat(np.arange(n), np.diff(scene.look_ptr))
+    looked = np.zeros((len(grid), n))  # looks that are alike and came since
     for k in np.flatnonzero((scene.look_worth > 0.0) & (scene.look_time < now)):
-        before = edges[1:] <= scene.look_time[k]
-        unseen[before, owner[k]] += np.log1p(-min(float(scene.look_worth[k]), 0.999))
+        before, alike = edges[1:] <= scene.look_time[k], scene.look_alike[k]
+        worth = min(float(scene.look_worth[k]), 0.999) / (1.0 + alike * looked[before, owner[k]])
+        unseen[before, owner[k]] += np.log1p(-worth)
+        looked[before, owner[k]] += alike > 0.0
     middle = (given[1:] + given[:-1]) / 2
     spared = np.exp(-latent * (given[-1] - middle))  # if it never showed signs
     shows = spared * (starts @ np.exp(unseen - (1.0 - latent) * (given[-1] - middle)))

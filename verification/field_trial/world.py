@@ -25,7 +25,7 @@ from verification.field_trial.laws import FITTED_LOOK, KIND, TRIAL, Assumptions,
 from verification.field_trial.region import Region, region
 
 from ashcomb.outbreak.build import Colonies, Records, build_scene
-from ashcomb.outbreak.observation import onset_quantiles, remission, worth
+from ashcomb.outbreak.observation import alike, onset_quantiles, remission, worth
 from ashcomb.outbreak.pressure import exponential_fall, fat_tail_fall, near_apiaries
 from ashcomb.outbreak.scene import FOREVER, Event, Floats, Ints, Look, Scene, Stay
 from ashcomb.outbreak.season import brood_clock
@@ -178,7 +178,7 @@ def _told(seed: int, rng: np.random.Generator, trial: Assumptions, laws: _Laws, 
           standing: Ints, signs: np.ndarray) -> World:  # fmt: skip
     n = len(place.first)
     noticed = _found(first, worth(None, None, None))
-    unnoted = record.noted_looks(rng, place, before, trial, worth(None, None, None))
+    unnoted = record.noted_looks(rng, place, before, trial, worth(None, None, None), alike(None, None))
     known = [record.within_life(e, place) for e in record.noted_contacts(rng, made, trial, now)]
     clock = brood_clock(FIRST_DAY, CLOCK_DAYS, int(value("outbreak.broodless_first_month").value),
                         int(value("outbreak.broodless_last_month").value)).grid  # fmt: skip
@@ -189,9 +189,10 @@ def _told(seed: int, rng: np.random.Generator, trial: Assumptions, laws: _Laws, 
     real = near_apiaries(place.xy, laws.cutoff, laws.fall)
     past = [event for event in events if event.earliest < now and event.kind != KIND["whole colony"]]
     stays = record.true_stays(place)
-    all_looks = [look._replace(worth=worth(None, None, None)) for look in before]
+    all_looks = [look._replace(worth=worth(None, None, None), alike=alike(None, None)) for look in before]
 
     noted = record.noted_stays(rng, place, trial, now)
+    fitted = [look._replace(worth=FITTED_LOOK, alike=0.0) for look in unnoted]
     fat = near_apiaries(place.xy, cutoff, fat_tail_fall(reach))
 
     def scene(stays: list[Stay], near: tuple, events: list[Event], looks: list[Look], laws: tuple) -> Scene:
@@ -207,7 +208,7 @@ def _told(seed: int, rng: np.random.Generator, trial: Assumptions, laws: _Laws, 
         told=scene(noted, thought, known, [*unnoted, noticed], ours),
         full=scene(stays, thought, past, [*all_looks, noticed], ours),
         lawful=scene(stays, real, past, [*before, _found(first, laws.keeper)], theirs),
-        fitted=scene(noted, fat, known, [*(look._replace(worth=FITTED_LOOK) for look in unnoted), noticed], ours),
+        fitted=scene(noted, fat, known, [*fitted, noticed], ours),
         theta=laws.theta,
     )  # fmt: skip
 

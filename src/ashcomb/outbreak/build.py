@@ -137,6 +137,7 @@ def _looks(n: int, looks: Sequence[Look]) -> dict[str, np.ndarray]:
         "look_time": np.array([look.time for look in looks], dtype=float),
         "look_worth": np.array([look.worth for look in looks], dtype=float),
         "look_false": np.array([look.false for look in looks], dtype=float),
+        "look_alike": np.array([look.alike for look in looks], dtype=float),
         "look_found": np.array([look.found for look in looks], dtype=np.int64),
     }
 

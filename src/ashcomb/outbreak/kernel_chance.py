@@ -10,6 +10,7 @@ from ashcomb.outbreak.layout import (
     AT_EVENT_KIND,
     AT_EVENT_OBJECTS,
     AT_LOG_STRUCK,
+    AT_LOOK_ALIKE,
     AT_LOOK_FALSE,
     AT_LOOK_FOUND,
     AT_LOOK_PTR,
@@ -95,15 +96,16 @@ def shows(num: Floats, idx: Ints, onset: float, turn: float, length: float, at: 
 @lean
 def log_looks(num: Floats, idx: Ints, j: int, onset: float, turn: float, length: float) -> float:
     """Log of the chance of what the looks at colony j found."""
-    total, product = 0.0, 1.0
+    total, product, noticed, looked = 0.0, 1.0, 0.0, 0.0
     for k in range(idx[idx[AT_LOOK_PTR] + HIVE * j], idx[idx[AT_LOOK_PTR] + HIVE * (j + 1)]):
-        seen = (
-            num[idx[AT_LOOK_WORTH] + LOOK * k]
-            if shows(num, idx, onset, turn, length, num[idx[AT_LOOK_TIME] + LOOK * k])
-            else 0.0
-        )
+        seen, hit = (0.0, idx[idx[AT_LOOK_FOUND] + k] != 0)
+        if shows(num, idx, onset, turn, length, num[idx[AT_LOOK_TIME] + LOOK * k]):
+            seen, alike = (num[idx[AT_LOOK_WORTH] + LOOK * k], num[idx[AT_LOOK_ALIKE] + LOOK * k])
+            if alike > 0.0:
+                seen = (seen + alike * noticed) / (1.0 + alike * looked)
+                noticed, looked = (noticed + hit, looked + 1.0)
         found = seen + (1.0 - seen) * num[idx[AT_LOOK_FALSE] + LOOK * k]
-        product *= found if idx[idx[AT_LOOK_FOUND] + k] else 1.0 - found
+        product *= found if hit else 1.0 - found
         if product < 1e-200:
             total, product = total + np.log(product), 1.0
     return total + np.log(product)

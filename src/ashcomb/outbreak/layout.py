@@ -21,8 +21,8 @@ COLONIES, EVENTS, POOLS, STEPS, BROOD_LAST, DAYS, PLACES, STAYS = range(8)  # co
 SCENE_FLOATS = (
     "first", "infectable", "end", "dead", "before", "stay_from", "stay_to", "near_fall", "present", "exposed",
     "event_from", "event_to", "event_outside", "event_objects", "give_share", "give_time", "out_share",
-    "out_time", "look_time", "look_worth", "look_false", "pool_time", "pool_false", "pool_signs", "pool_latent",
-    "quantile", "brood", "remission",
+    "out_time", "look_time", "look_worth", "look_false", "look_alike", "pool_time", "pool_false", "pool_signs",
+    "pool_latent", "quantile", "brood", "remission",
 )  # fmt: skip
 SCENE_WHOLES = (
     "stay_ptr", "stay_place", "stay_of", "place_ptr", "place_stay", "touching", "near_ptr", "near", "event_kind",
@@ -46,14 +46,14 @@ STATE_WHOLES = (
 (
     AT_FIRST, AT_INFECTABLE, AT_END, AT_DEAD, AT_BEFORE, AT_STAY_FROM, AT_STAY_TO, AT_NEAR_FALL, AT_PRESENT,
     AT_EXPOSED, AT_EVENT_FROM, AT_EVENT_TO, AT_EVENT_OUTSIDE, AT_EVENT_OBJECTS, AT_GIVE_SHARE, AT_GIVE_TIME,
-    AT_OUT_SHARE, AT_OUT_TIME, AT_LOOK_TIME, AT_LOOK_WORTH, AT_LOOK_FALSE, AT_POOL_TIME, AT_POOL_FALSE,
+    AT_OUT_SHARE, AT_OUT_TIME, AT_LOOK_TIME, AT_LOOK_WORTH, AT_LOOK_FALSE, AT_LOOK_ALIKE, AT_POOL_TIME, AT_POOL_FALSE,
     AT_POOL_SIGNS, AT_POOL_LATENT, AT_QUANTILE, AT_BROOD, AT_REMISSION,
-) = range(8, 36)  # fmt: skip
+) = range(8, 37)  # fmt: skip
 (
     AT_STAY_PTR, AT_STAY_PLACE, AT_STAY_OF, AT_PLACE_PTR, AT_PLACE_STAY, AT_TOUCHING, AT_NEAR_PTR, AT_NEAR,
     AT_EVENT_KIND, AT_GIVE_PTR, AT_GIVE, AT_TAKE_PTR, AT_TAKE, AT_IN_PTR, AT_IN_EVENT, AT_OUT_PTR, AT_OUT_EVENT,
     AT_LOOK_PTR, AT_LOOK_FOUND, AT_POOL_FOUND, AT_POOL_PTR, AT_POOL, AT_MINE_PTR, AT_MINE, AT_BROOD_DAY,
-) = range(36, 61)  # fmt: skip
+) = range(37, 62)  # fmt: skip
 (
     AT_TIME, AT_ONSET, AT_CHANCE, AT_TURN, AT_LENGTH, AT_WHEN, AT_SHARE, AT_RATE, AT_SPEED, AT_LOW, AT_HIGH,
     AT_MASS, AT_WEIGHT, AT_TALLY, AT_SPARED, AT_BASE, AT_OUT_LOW, AT_OUT_HIGH, AT_ITS_TIME, AT_ITS_ONSET,
@@ -87,7 +87,7 @@ _SIDE_BY_SIDE = (
     (EVENT, ("log_struck", "stem_share", "gave", "old_share")),
     (EVENT, ("old_spared", "old_struck", "old_log")),
     (EVENT, ("risk", "taken", "free", "told")),
-    (LOOK, ("look_time", "look_worth", "look_false")),
+    (LOOK, ("look_time", "look_worth", "look_false", "look_alike")),
     (STAY, ("stay_from", "stay_to")),
     (STAY, ("stay_place", "stay_of")),
     (STAY, ("after", "ahead")),

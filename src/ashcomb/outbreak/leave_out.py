@@ -4,6 +4,7 @@ its history gave to what the record says. Right as long as enough draws still co
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
@@ -47,11 +48,31 @@ def owner_of(scene: Scene, look: int) -> int:
 
 
 def _look(scene: Scene, draws: Draws, k: int) -> Floats:
-    rows = rows_of(draws, owner_of(scene, k))
-    seen = np.zeros(draws.count)
-    seen[draws.draw[rows]] = scene.look_worth[k] * shows(scene, draws, rows, float(scene.look_time[k]))
-    found = seen + (1 - seen) * scene.look_false[k]
-    return np.asarray(-np.log(found if scene.look_found[k] else 1 - found))
+    """Without a look, those after it that are alike say something else too."""
+    j = owner_of(scene, k)
+    rows, looks = rows_of(draws, j), range(scene.look_ptr[j], scene.look_ptr[j + 1])
+    false = scene.look_false[k]
+    with np.errstate(divide="ignore"):
+        logs = np.full(draws.count, -np.log(false if scene.look_found[k] else 1 - false))
+    logs[draws.draw[rows]] = _said(scene, draws, rows, [i for i in looks if i != k]) - _said(scene, draws, rows, looks)
+    return logs
+
+
+def _said(scene: Scene, draws: Draws, rows: Ints, looks: Iterable[int]) -> Floats:
+    """Log of the chance that these rows of one colony give to what these of its looks found."""
+    total, noticed, looked = (np.zeros(len(rows)) for _ in range(3))
+    for k in looks:
+        there, alike, hit = (
+            shows(scene, draws, rows, float(scene.look_time[k])),
+            scene.look_alike[k],
+            scene.look_found[k],
+        )
+        seen = there * (scene.look_worth[k] + alike * noticed) / (1 + alike * looked)
+        found = seen + (1 - seen) * scene.look_false[k]
+        total += np.log(found if hit else 1 - found)
+        if alike > 0:
+            noticed, looked = noticed + there * hit, looked + there
+    return total
 
 
 def _pool(scene: Scene, draws: Draws, p: int) -> Floats:

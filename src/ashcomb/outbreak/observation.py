@@ -58,3 +58,16 @@ def worth(brood_frames: int | None, seen: int | None, shaken: int | None) -> flo
     bare = min(shaken or 0, seen)
     share = look_worth(brood_frames, bare, seen - bare, diseased, 1, value("surveillance.unshaken_worth").value)
     return best * float(share)
+
+
+def alike(brood_frames: int | None, seen: int | None) -> float:
+    """How alike looks without frames are, see `scene.Look`; 0 for a look with frames.
+
+    Their one worth is unknown, evenly within its range: the beta law of the same mean and variance stands for it (J. G.
+    Skellam, J. R. Stat. Soc. B 10, 1948, 257-261, for the counts that follow; from memory).
+    """
+    if brood_frames is not None and seen is not None:
+        return 0.0
+    best, unnoted = value("surveillance.look_sensitivity").value, value("outbreak.unnoted_look_worth")
+    mean, variance = best * unnoted.value, best**2 * (unnoted.high - unnoted.low) ** 2 / 12.0
+    return variance / (mean * (1.0 - mean) - variance)

@@ -31,7 +31,7 @@ class Scene(NamedTuple):
     give_*: donors of each event with their share of its objects and time (NaN: that of the event).
     take_*: receivers of each event.  in_*, out_*: events in which a colony receives, and gives.
     look_*: looks at each colony, in order of time: time, chance to notice signs that are there, chance of a false
-    finding, 1 if signs were found.
+    finding, how alike they are (see `Look`), 1 if signs were found.
     pool_*: tests of samples: time, 1 if positive, false positive chance, sensitivity with signs, and before; members;
     mine_*: tests in which a colony is.
     quantile: days with brood from infection to signs, at equal steps of chance from 0 to 1.
@@ -77,6 +77,7 @@ class Scene(NamedTuple):
     look_time: Floats
     look_worth: Floats
     look_false: Floats
+    look_alike: Floats
     look_found: Ints
     pool_time: Floats
     pool_found: Ints
@@ -118,13 +119,19 @@ class Event(NamedTuple):
 
 
 class Look(NamedTuple):
-    """One look at one colony."""
+    """One look at one colony.
+
+    alike: 0 where it errs by itself. Looks of unknown worth at one colony err together: after so many that noticed
+    signs and so many that missed them the next notices with chance (worth + alike noticed) / (1 + alike (noticed +
+    missed)), as if their one worth were drawn from a beta law whose two numbers add up to 1 / alike.
+    """
 
     colony: int
     time: float
     worth: float
     false: float
     found: bool
+    alike: float = 0.0
 
 
 class Pool(NamedTuple):

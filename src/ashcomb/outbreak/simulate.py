@@ -126,9 +126,11 @@ def _rows_of(outbreak: Outbreak) -> Rows:
 def looked_at(outbreak: Outbreak, looks: list[Look], remission: Floats, gen: np.random.Generator) -> list[Look]:
     """What looks of given worth find in an outbreak: the same looks with their findings drawn.
 
-    remission: share, starts within, shortest, longest (days), as in a scene.
+    remission: share, starts within, shortest, longest (days), as in a scene.  looks: those that are alike, at one
+    colony, in order of time.
     """
     share, within, least, most = remission
+    past: dict[int, list[int]] = {}  # of each colony, looks that are alike, while signs were there: noticed, all
     seen = []
     for look in looks:
         j, at = look.colony, look.time
@@ -136,6 +138,10 @@ def looked_at(outbreak: Outbreak, looks: list[Look], remission: Floats, gen: np.
         if visible and outbreak.turn[j] < share:
             begins = outbreak.onset[j] + within * outbreak.turn[j] / share
             visible = not begins <= at < begins + least + (most - least) * outbreak.length[j]
-        chance = look.worth if visible else 0.0
-        seen.append(look._replace(found=bool(gen.random() < chance + (1 - chance) * look.false)))
+        before = past.setdefault(j, [0, 0]) if look.alike > 0 else [0, 0]
+        chance = (look.worth + look.alike * before[0]) / (1 + look.alike * before[1]) if visible else 0.0
+        found = bool(gen.random() < chance + (1 - chance) * look.false)
+        before[0] += visible and found
+        before[1] += visible
+        seen.append(look._replace(found=found))
     return seen

@@ -7,7 +7,7 @@ from datetime import date
 from functools import lru_cache
 
 from ashcomb.kernel.errors import UserError
-from ashcomb.outbreak.observation import worth
+from ashcomb.outbreak.observation import alike, worth
 from ashcomb.outbreak.scene import Look, Pool
 from ashcomb.plans.figures import Figures
 from ashcomb.plans.inspector_record import own_records
@@ -66,7 +66,7 @@ def looks_of(
         if not season.has_brood(day) and not seen:
             idle, chance = idle + 1, 0.0
         chance = chance or (_worth_of(None, None, None) if seen else 0.0)  # it did find something
-        found.append((Look(j, at, chance, _false(look), seen),
+        found.append((Look(j, at, chance, _false(look), seen, alike(look.brood_frames, look.frames_seen)),
                       Told(look.id, _look_words(look))))  # fmt: skip
     for count, words in ((before, "before the history begins"), (away, "at hives not there on that day")):
         if count:
