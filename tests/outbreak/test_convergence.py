@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 
 from ashcomb.outbreak import convergence
-from ashcomb.outbreak.chain import Plan, lacking, weighed
+from ashcomb.outbreak.chain import Lacks, Plan, lacking, weighed
 from ashcomb.outbreak.convergence import colony_quality, colony_sizes, credible_sizes
 from ashcomb.outbreak.posterior import Draws, _behind, _feeding
 
@@ -93,13 +93,13 @@ def test_what_is_lacking_by_hand():
 def test_slow_apiaries_get_more_branches():
     yards = np.tile([0, 1, 2, 3, 5], 4)
     plan = Plan(np.zeros(0, dtype=np.int64), np.ones(6, dtype=np.int64), 0, 1, yards=yards, branches=5)
-    told = weighed(plan, np.array([1.0, 1.0, 1.0, 7.0, 3.0, 0.1]))
+    told = weighed(plan, Lacks(np.array([1.0, 1.0, 1.0, 7.0, 3.0, 0.1])))
     times = np.bincount(told.yards % 6, minlength=6)
     assert times.tolist() == [4, 4, 4, 28, 0, 2]  # a branch in two sweeps is the least
     assert told.branches == 11  # 42 entries, each in every fourth sweep
-    again = weighed(told, np.array([1.0, 1.0, 1.0, 0.5, 1.0, 3.0]))
+    again = weighed(told, Lacks(np.array([1.0, 1.0, 1.0, 0.5, 1.0, 3.0])))
     assert np.bincount(again.yards % 6, minlength=6).tolist() == [4, 4, 4, 14, 0, 6]
-    calm = weighed(again, np.zeros(6))
+    calm = weighed(again, Lacks(np.zeros(6)))
     fallen = np.bincount(calm.yards % 6, minlength=6)
     assert fallen.tolist() == [2, 2, 2, 7, 0, 3]  # what was slow falls by half a time
     whole = np.bincount(told.yards[told.yards >= 6] - 6, minlength=6)
@@ -109,7 +109,7 @@ def test_slow_apiaries_get_more_branches():
 def test_an_apiary_that_fed_a_case_gets_branches_before_it_looks_slow():
     yards = np.tile([0, 1, 2, 3], 4)
     plan = Plan(np.zeros(0, dtype=np.int64), np.ones(6, dtype=np.int64), 0, 1, yards=yards, branches=4)
-    told = weighed(plan, np.array([0.0, 0.0, 0.0, 3.0]), feeds=np.array([0.0, 0.02, 0.5, 0.02]))
+    told = weighed(plan, Lacks(np.array([0.0, 0.0, 0.0, 3.0]), feeds=np.array([0.0, 0.02, 0.5, 0.02])))
     assert np.bincount(told.yards % 4).tolist() == [2, 8, 16, 12]  # no more than 16 for that
 
 
@@ -118,14 +118,14 @@ def test_what_lacks_draws_is_looked_at_more_and_the_rest_less():
     plan = Plan(none, np.ones(40, dtype=np.int64), 0, 1, yards=np.array([0, 1, 2]), branches=3, likely=np.array([4, 7]))
     colonies = np.zeros(40)
     colonies[[7, 20, 21]] = 6.0, 1.2, 90.0
-    told = weighed(plan, np.zeros(3), colonies)
+    told = weighed(plan, Lacks(np.zeros(3), colonies))
     assert {int(j): int((told.likely == j).sum()) for j in np.unique(told.likely)} == {4: 1, 7: 6, 20: 2, 21: 13}
     assert told.again == 6  # 22 entries, each in every fourth sweep
     assert told.doubts.tolist() == []
-    known = weighed(replace(plan, often=np.array([7, 30])), np.zeros(3), colonies)
+    known = weighed(replace(plan, often=np.array([7, 30])), Lacks(np.zeros(3), colonies))
     assert known.doubts.tolist() == [7, 7, 7, 7]  # at most so many moves a sweep
-    assert weighed(known, np.zeros(3), np.zeros(40)).doubts.tolist() == [7, 7, 7, 7]
-    calm = weighed(told, np.zeros(3), np.zeros(40))
+    assert weighed(known, Lacks(np.zeros(3), np.zeros(40))).doubts.tolist() == [7, 7, 7, 7]
+    calm = weighed(told, Lacks(np.zeros(3), np.zeros(40)))
     assert {int(j): int((calm.likely == j).sum()) for j in np.unique(calm.likely)} == {4: 1, 7: 1, 20: 1, 21: 1}
     at = np.flatnonzero(told.likely == 7)
     assert np.diff(at).max() <= 5  # spread over the list
@@ -137,10 +137,10 @@ def test_a_case_that_a_slow_apiary_may_have_infected_is_visited_more():
     plan = Plan(often, np.ones(40, dtype=np.int64), 0, 1, yards=yards, branches=3, likely=likely)
     behind = np.zeros(40)
     behind[[7, 20, 30, 31]] = 2.0, 9.0, 90.0, 1.0
-    told = weighed(plan, np.zeros(3), np.zeros(40), behind)
+    told = weighed(plan, Lacks(np.zeros(3), np.zeros(40), behind))
     times = {int(j): int((told.likely == j).sum()) for j in np.unique(told.likely)}
     assert times == {3: 8, 4: 1, 7: 16, 30: 20, 31: 8}  # all cases together 80 at most; 20 is no case
-    calm = weighed(told, np.zeros(3), np.zeros(40), np.zeros(40))
+    calm = weighed(told, Lacks(np.zeros(3), np.zeros(40), np.zeros(40)))
     assert {int(j): int((calm.likely == j).sum()) for j in np.unique(calm.likely)} == {3: 8, 4: 1, 7: 8, 30: 10, 31: 8}
 
 

@@ -139,16 +139,24 @@ def lacking(sizes: Floats, aim: float, ahead: float, kept: float = 1.0) -> Float
     return np.maximum(_MARGIN * aim - kept * sizes, 0.0) / (ahead * np.maximum(sizes, 1e-300))
 
 
-def weighed(
-    plan: Plan, places: Floats, colonies: Floats | None = None, cases: Floats | None = None, feeds: Floats | None = None
-) -> Plan:
-    """The plan with more branches in slow apiaries, fewer in quick ones, and more visits to slow colonies.
+class Lacks(NamedTuple):
+    """What the draws so far lack.
 
     places (apiaries), colonies (n): see `lacking`.  cases (n): of those visited often, what the apiaries lack that may
     have infected them. Such an apiary stays infected until the case finds another source, which is a visit's to find.
     feeds (apiaries): share of the draws in which it infected a known case. Most of its size hangs on a few long spells,
     and before the first it looks quick; so this share tells how many branches it needs at least.
     """
+
+    places: Floats
+    colonies: Floats | None = None
+    cases: Floats | None = None
+    feeds: Floats | None = None
+
+
+def weighed(plan: Plan, lacks: Lacks) -> Plan:
+    """The plan with more branches in slow apiaries, fewer in quick ones, and more visits to slow colonies."""
+    places, colonies, cases, feeds = lacks
     yards, times = np.unique(plan.yards % len(places), return_counts=True)
     times = np.rint(times * np.maximum(places[yards], _FALL))
     least = np.zeros(len(yards)) if feeds is None else np.minimum(np.rint(_FEEDS * feeds[yards]), _MOST_FEEDS)

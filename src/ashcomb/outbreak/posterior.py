@@ -13,7 +13,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from ashcomb.outbreak.chain import Chain as Chain
-from ashcomb.outbreak.chain import Plan, findings, lacking, plan_of, useful, weighed
+from ashcomb.outbreak.chain import Lacks, Plan, findings, lacking, plan_of, useful, weighed
 from ashcomb.outbreak.chain import _infect as _infect
 from ashcomb.outbreak.chain import start as start
 from ashcomb.outbreak.convergence import Quality, apiary_sizes, colony_sizes, quality, standing
@@ -170,13 +170,8 @@ def _thin(until: int, effort: Effort) -> int:
     return 1 << max(0, -(-until // (2 * effort.kept)) - 1).bit_length()
 
 
-def _lacking(
-    scene: Scene, draws: Draws, cases: Ints, sizes: Floats | None, effort: Effort, times: float
-) -> tuple[Floats, Floats | None, Floats | None, Floats]:
-    """What each apiary and each colony lacks (see `chain.lacking`), for each colony what those lack that infected it,
-    and how often each apiary infected a known case.
-
-    An apiary lacks what its colonies lack.
+def _lacking(scene: Scene, draws: Draws, cases: Ints, sizes: Floats | None, effort: Effort, times: float) -> Lacks:
+    """What each apiary and each colony lacks. An apiary lacks what its colonies lack.
 
     sizes (n): effective sizes of the colonies so far; none where the draws so far are thrown away.  times: sweeps until
     the next look, against those so far.
@@ -186,11 +181,11 @@ def _lacking(
     now = standing(scene, cases)
     feeds = _feeding(draws, np.isin(np.arange(len(now)), list(findings(scene))), now, len(places))
     if sizes is None:
-        return places, None, None, feeds
+        return Lacks(places, feeds=feeds)
     colonies = lacking(sizes, effort.ess, ahead)
     there = np.flatnonzero(now >= 0)
     np.maximum.at(places, now[there], colonies[there])
-    return places, colonies, _behind(draws, now, places), feeds
+    return Lacks(places, colonies, _behind(draws, now, places), feeds)
 
 
 def _feeding(draws: Draws, case: np.ndarray, now: Ints, places: int) -> Floats:
@@ -215,8 +210,8 @@ def _behind(draws: Draws, now: Ints, places: Floats) -> Floats:
     return found
 
 
-def _followed(plan: Plan, chains: list[Chain], lacks: tuple[Floats, Floats | None, Floats | None, Floats]) -> Plan:
-    plan = weighed(plan, *lacks)
+def _followed(plan: Plan, chains: list[Chain], lacks: Lacks) -> Plan:
+    plan = weighed(plan, lacks)
     for chain in chains:
         chain.follow(plan)
     return plan
