@@ -14,7 +14,7 @@ import pytest
 from ashcomb.outbreak import convergence
 from ashcomb.outbreak.chain import Lacks, Plan, lacking, weighed
 from ashcomb.outbreak.convergence import colony_quality, colony_sizes, credible_sizes
-from ashcomb.outbreak.posterior import Draws, _behind, _feeding
+from ashcomb.outbreak.posterior import Draws, _behind, _Fed, _fed, _feeding, _rivals
 
 P, R, CHAINS, PIECES, SPAN, COLONIES = 0.06, 0.7, 4, 50, 64, 1500
 
@@ -152,8 +152,18 @@ def test_who_stands_behind_a_case():
     draws = Draws(np.arange(count), np.zeros(count, dtype=np.int64), infector, infector, none, none, none, none,
                   np.zeros((count, 0)), np.zeros((count, 0)), np.arange(count) // 50)  # fmt: skip
     now = np.array([-1, 0, 0, 0, 0, 1, 0, -1])
-    assert _behind(draws, now, np.array([9.0, 3.0])).tolist() == [3.0, 0, 0, 0, 0, 0, 0, 0]
-    assert _behind(draws, np.where(now == 1, -1, now), np.array([9.0, 3.0])).tolist() == [0.0] * 8
+    lacks = np.array([9.0, 3.0])
+    assert _behind(_fed(draws, now, 2), 8, lacks).tolist() == [3.0, 0, 0, 0, 0, 0, 0, 0]
+    assert _behind(_fed(draws, np.where(now == 1, -1, now), 2), 8, lacks).tolist() == [0.0] * 8
+
+
+def test_rivals_for_the_same_case_grow_as_often():
+    """Cases 0 and 1 by apiaries 0 and 1, and 1 and 2; colony 2, no case, by 0 and 3. Shares: 0.5, 0.01, 0.3, 0.001."""
+    fed = _Fed(np.array([0, 0, 1, 1, 2, 2]), np.array([0, 1, 1, 2, 0, 3]), np.array([0.5, 0.01, 0.3, 0.001, 0.5, 0.5]))
+    case = np.array([True, True, False])
+    assert _rivals(fed, case, np.array([9.0, 0.5, 0.5, 0.5])).tolist() == [9.0, 9.0, 0.0, 0.0]
+    assert _rivals(fed, case, np.array([0.5, 9.0, 0.5, 0.5])).tolist() == [0.5, 9.0, 0.0, 0.0]  # too seldom there
+    assert _rivals(fed, case, np.array([0.5, 0.5, 9.0, 0.5])).tolist() == [0.5, 0.5, 0.0, 0.0]
 
 
 def test_how_often_an_apiary_fed_a_case():

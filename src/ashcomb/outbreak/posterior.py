@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field, replace
+from typing import NamedTuple
 
 import numpy as np
 
@@ -23,6 +24,7 @@ from ashcomb.outbreak.scene import NO, Floats, Ints, Scene
 
 _STAGES = (0.25, 0.5, 0.75)  # of the first round, after which too what lacks draws gets more moves
 _SOME = 0.02  # share of the draws in which an apiary infected a colony, from which it counts as a source
+_SELDOM = 0.002  # the same of an apiary that may take the place of another
 _SOON = 0.05  # of the past, that is ahead at least
 _ROUND = (1.1, 1.25)  # sweeps after the next round against those so far
 _MOST_ROWS, _LEAST_KEPT = 10_000_000, 500  # infected colonies over all draws kept; draws of a chain for all that
@@ -171,7 +173,7 @@ def _thin(until: int, effort: Effort) -> int:
 
 
 def _lacking(scene: Scene, draws: Draws, cases: Ints, sizes: Floats | None, effort: Effort, times: float) -> Lacks:
-    """What each apiary and each colony lacks. An apiary lacks what its colonies lack.
+    """What each apiary and each colony lacks. An apiary lacks what its colonies lack, and its rivals (see `_rivals`).
 
     sizes (n): effective sizes of the colonies so far; none where the draws so far are thrown away.  times: sweeps until
     the next look, against those so far.
@@ -179,13 +181,14 @@ def _lacking(scene: Scene, draws: Draws, cases: Ints, sizes: Floats | None, effo
     ahead = max(times - 1.0, _SOON)
     places = lacking(apiary_sizes(scene, draws, cases), effort.ess, ahead, 0.0 if sizes is None else 1.0)
     now = standing(scene, cases)
-    feeds = _feeding(draws, np.isin(np.arange(len(now)), list(findings(scene))), now, len(places))
+    known = np.isin(np.arange(len(now)), list(findings(scene)))
+    feeds, fed = _feeding(draws, known, now, len(places)), _fed(draws, now, len(places))
     if sizes is None:
-        return Lacks(places, feeds=feeds)
+        return Lacks(np.maximum(places, _rivals(fed, known, places)), feeds=feeds)
     colonies = lacking(sizes, effort.ess, ahead)
     there = np.flatnonzero(now >= 0)
     np.maximum.at(places, now[there], colonies[there])
-    return Lacks(places, colonies, _behind(draws, now, places), feeds)
+    return Lacks(np.maximum(places, _rivals(fed, known, places)), colonies, _behind(fed, len(now), places), feeds)
 
 
 def _feeding(draws: Draws, case: np.ndarray, now: Ints, places: int) -> Floats:
@@ -199,14 +202,38 @@ def _feeding(draws: Draws, case: np.ndarray, now: Ints, places: int) -> Floats:
     return np.bincount(pairs // draws.count, minlength=places) / draws.count
 
 
-def _behind(draws: Draws, now: Ints, places: Floats) -> Floats:
-    """For each colony (n) the most that an apiary lacks from which it was infected in some of the draws."""
+class _Fed(NamedTuple):
+    """Pairs of a colony and an apiary that infected it, and the share of the draws in which it did."""
+
+    colony: Ints
+    place: Ints
+    share: Floats
+
+
+def _fed(draws: Draws, now: Ints, places: int) -> _Fed:
     rows = np.flatnonzero(draws.infector >= 0)
     rows = rows[now[draws.infector[rows]] >= 0]
-    pairs, counts = np.unique(draws.colony[rows] * len(places) + now[draws.infector[rows]], return_counts=True)
-    pairs = pairs[counts >= _SOME * draws.count]
-    found = np.zeros(len(now))
-    np.maximum.at(found, pairs // len(places), places[pairs % len(places)])
+    pairs, counts = np.unique(draws.colony[rows] * places + now[draws.infector[rows]], return_counts=True)
+    return _Fed(pairs // places, pairs % places, counts / draws.count)
+
+
+def _behind(fed: _Fed, colonies: int, places: Floats) -> Floats:
+    """For each colony the most that an apiary lacks from which it was infected in some of the draws."""
+    found, often = np.zeros(colonies), fed.share >= _SOME
+    np.maximum.at(found, fed.colony[often], places[fed.place[often]])
+    return found
+
+
+def _rivals(fed: _Fed, case: np.ndarray, places: Floats) -> Floats:
+    """For each apiary the most that one lacks which infected the same known case in some of the draws.
+
+    A spell in which an apiary feeds a case ends when the case finds another source just then. So the others that may
+    be one must come and go as often as it.
+    """
+    wanted, found, known = np.zeros(len(case)), np.zeros(len(places)), case[fed.colony]
+    often, seldom = known & (fed.share >= _SOME), known & (fed.share >= _SELDOM)
+    np.maximum.at(wanted, fed.colony[often], places[fed.place[often]])
+    np.maximum.at(found, fed.place[seldom], wanted[fed.colony[seldom]])
     return found
 
 
