@@ -334,5 +334,7 @@ def test_a_find_without_frames_is_possible(ground, make):
     best, unnoted = value("surveillance.look_sensitivity").value, value("outbreak.unnoted_look_worth").value
     assert stage(ground).scene.look_worth.tolist() == pytest.approx([best * unnoted])
     assert stage(ground).scene.look_alike.tolist() == [alike(None, None)]
+    idle = stage([*ground, make(Inspection, "2030-12-06", hive="a", signs="none seen")]).scene
+    assert (idle.look_worth[0], idle.look_alike[0]) == (0.0, 0.0)  # it says nothing, so it errs with none
     ground[-1] = make(Inspection, "2031-01-06", hive="a", signs="suspect", brood_frames=0, frames_seen=0)
     assert stage(ground).scene.look_worth.tolist() == pytest.approx([best * unnoted])

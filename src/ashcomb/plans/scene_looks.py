@@ -66,7 +66,8 @@ def looks_of(
         if not season.has_brood(day) and not seen:
             idle, chance = idle + 1, 0.0
         chance = chance or (_worth_of(None, None, None) if seen else 0.0)  # it did find something
-        found.append((Look(j, at, chance, _false(look), seen, alike(look.brood_frames, look.frames_seen)),
+        together = alike(look.brood_frames, look.frames_seen) if chance else 0.0
+        found.append((Look(j, at, chance, _false(look), seen, together),
                       Told(look.id, _look_words(look))))  # fmt: skip
     for count, words in ((before, "before the history begins"), (away, "at hives not there on that day")):
         if count:
