@@ -6,7 +6,7 @@ from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from tests.plans.test_trace import ZERO, move, small
 from tests.stories.vale import day, record, vale
@@ -97,6 +97,17 @@ ROW = st.tuples(
 
 
 @settings(max_examples=80, deadline=None)
+@example(
+    [
+        *([(0, 0, ("A", "B"), "seen", "")] * 3),
+        (0, 0, ("A", "H2"), "seen", "L1"),
+        (0, 0, ("HH", "A"), "seen", "L1"),
+        (0, 9, ("B", "H2"), "seen", ""),
+    ],
+    0,
+    0,
+    None,
+)  # a shed is passed through that no list names
 @given(st.lists(ROW, min_size=1, max_size=7), st.integers(0, 80), st.integers(0, 2), st.sampled_from([None, 70]))
 def test_every_effect_is_the_whole_trace_of_the_moved_record(rows, cleaned: int, doubt: int, until: int | None):
     """The twin: the record itself is moved, a new situation made and traced with chains and grades."""

@@ -174,14 +174,17 @@ def _reached(transfers: Transfers, starts: tuple[Start, ...] | list[Start], boun
 
 
 def _matters(begin: Begin, base: Mapping[str, _Days], doubt: _Doubt) -> bool:
-    """Whether moving it can change anything: the first moved record of a chain starts from what is reached anyway."""
+    """Whether moving it can change anything: the first moved record of a chain starts from what is reached anyway.
+
+    What touches a lot or a shed always can: it may pass through them while no list names the place.
+    """
+    if doubt.cleanings:
+        return True
     transfers, own = begin.columns.transfers, {start.place for start in begin.at}
     ahead, behind = {*base[FORWARD], *base[AHEAD_SHED], *own}, {*base[BACK], *base[BACK_SHED], *own}
-    if doubt.cleanings:
-        place = int(transfers.cleanings.place[doubt.cleanings[0]])
-        return place in ahead or place in behind
+    shed = transfers.shed[transfers.source] | transfers.shed[transfers.target] | (transfers.lot >= 0)
     return any(
-        transfers.lot[move] >= 0 or int(transfers.source[move]) in ahead or int(transfers.target[move]) in behind
+        shed[move] or int(transfers.source[move]) in ahead or int(transfers.target[move]) in behind
         for move in doubt.moves
     )
 
