@@ -62,11 +62,8 @@ def _said(scene: Scene, draws: Draws, rows: Ints, looks: Iterable[int]) -> Float
     """Log of the chance that these rows of one colony give to what these of its looks found."""
     total, noticed, looked = (np.zeros(len(rows)) for _ in range(3))
     for k in looks:
-        there, alike, hit = (
-            shows(scene, draws, rows, float(scene.look_time[k])),
-            scene.look_alike[k],
-            scene.look_found[k],
-        )
+        there = shows(scene, draws, rows, float(scene.look_time[k]))
+        alike, hit = scene.look_alike[k], scene.look_found[k]
         seen = there * (scene.look_worth[k] + alike * noticed) / (1 + alike * looked)
         found = seen + (1 - seen) * scene.look_false[k]
         total += np.log(found if hit else 1 - found)

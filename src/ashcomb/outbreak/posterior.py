@@ -183,12 +183,12 @@ def _lacking(scene: Scene, draws: Draws, cases: Ints, sizes: Floats | None, effo
     now = standing(scene, cases)
     known = np.isin(np.arange(len(now)), list(findings(scene)))
     feeds, fed = _feeding(draws, known, now, len(places)), _fed(draws, now, len(places))
-    if sizes is None:
-        return Lacks(np.maximum(places, _rivals(fed, known, places)), feeds=feeds)
-    colonies = lacking(sizes, effort.ess, ahead)
-    there = np.flatnonzero(now >= 0)
-    np.maximum.at(places, now[there], colonies[there])
-    return Lacks(np.maximum(places, _rivals(fed, known, places)), colonies, _behind(fed, len(now), places), feeds)
+    colonies = behind = None
+    if sizes is not None:
+        colonies, there = lacking(sizes, effort.ess, ahead), np.flatnonzero(now >= 0)
+        np.maximum.at(places, now[there], colonies[there])
+        behind = _behind(fed, len(now), places)
+    return Lacks(np.maximum(places, _rivals(fed, known, places)), colonies, behind, feeds)
 
 
 def _feeding(draws: Draws, case: np.ndarray, now: Ints, places: int) -> Floats:
